@@ -88,6 +88,7 @@ fn shop_problems(document: &Document) -> Vec<Problem> {
         Ok(shop) => {
             let mut problems = shop::impossible(document, &shop);
             problems.extend(shop::unlikely_woods(document));
+            problems.extend(shop::without_a_lead(document, &shop));
             problems
         }
         Err(problems) => problems,

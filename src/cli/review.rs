@@ -2,6 +2,7 @@
 
 mod json;
 mod text;
+mod who;
 mod wood;
 
 use std::io::Write;
@@ -15,8 +16,8 @@ use crate::journal::State;
 use crate::plan::walk;
 use crate::prose::nearest;
 use crate::review::{
-    Attribution, CheckDiagnosis, Findings, WoodUsed, attributions, findings, follow_up_questions,
-    wood_used,
+    Attribution, CheckDiagnosis, Findings, LeadWord, VoidedReading, WoodUsed, attributions,
+    findings, follow_up_questions, lead_words, voided_out, wood_used,
 };
 use crate::route::Route;
 use crate::shop::Shop;
@@ -39,14 +40,19 @@ use crate::work::WorkContext;
 /// spares, rejects, trim, edging, kerf and offcuts kept, which add up to the wood
 /// bought.
 ///
+/// It ends with what leads answered for (pieces accepted, operations opened early and
+/// why), who typed that at which station, the readings that were out of limits and
+/// were voided, and the notes.
+///
 /// In JSON, lengths are numbers in the route's unit. `out` lists the readings that
 /// went out, `checks` the likely cause of each check with its `readings`; `added`
 /// sums to `miss`. Points are differences of the Bayesian information criterion;
 /// a cause is reported from 6 points over no cause at all, or from 10 where the
 /// shop file gives the machine no `spread`. `read_again` lists sizes read on two
 /// days, and `why` they differ: same, wood, gauge, hand, can't tell. `wood` has
-/// one row per wood and class, in its own `unit`, that sums to `bought`. `notes`
-/// holds what people wrote.
+/// one row per wood and class, in its own `unit`, that sums to `bought`. `lead` holds
+/// what leads answered for, with their `word` and `who` typed it; `voided` the readings
+/// out of limits that count no more; `notes` what people wrote.
 ///
 /// Exits with 1 when a reading went out of limits or the readings show a
 /// disturbance.
@@ -78,6 +84,10 @@ struct ReviewReport<'a> {
     /// Follow-up questions for each check, in the order of the checks.
     asked: &'a [Vec<String>],
     wood: &'a [WoodUsed],
+    /// What leads answered for.
+    words: &'a [LeadWord<'a>],
+    /// Readings that were out of limits and count no more.
+    voided: &'a [VoidedReading<'a>],
 }
 
 impl ReviewArguments {
@@ -85,7 +95,7 @@ impl ReviewArguments {
         let home = home_to_read(home)?;
         let batch = NamedBatch::open(&home, &self.batch)?;
         let (shop, _) = batch.shop()?;
-        let NamedBatch { route, state, .. } = batch;
+        let NamedBatch { route, state, lines, .. } = batch;
         if let Some(name) = &self.piece {
             let ways = attributions_of(&route, &state, name)?;
             return self.piece(&route, &ways, out);
@@ -100,6 +110,8 @@ impl ReviewArguments {
             found: &findings,
             asked: &asked,
             wood: &wood,
+            words: &lead_words(&lines, &state),
+            voided: &voided_out(&lines, &state),
         };
         match self.format {
             Format::Text => text::print(&report, out)?,

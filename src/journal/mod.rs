@@ -156,4 +156,4 @@ pub use record::{
 };
 pub use state::State;
 pub use station::{OpenReport, Station};
-pub use undo::{DoneAnswer, Undoable};
+pub use undo::{DoneAnswer, Undoable, VoidedLines};

@@ -109,7 +109,7 @@ pub(super) fn note(done: &mut Vec<DoneAnswer>, line: &JournalLine) {
 
 /// The lines that count for nothing, because a later line voids them and none
 /// restores them.
-pub(super) struct VoidedLines {
+pub struct VoidedLines {
     /// For each answer, the first line that is voided.
     from: BTreeMap<Reference, u64>,
 }
@@ -118,7 +118,7 @@ impl VoidedLines {
     /// Voiding a line voids what its answer wrote after it too, and voiding the first
     /// line voids the answer. A line may name any other; only an answer that did
     /// something that can be voided is.
-    pub(super) fn of(lines: &[JournalLine]) -> VoidedLines {
+    pub fn of(lines: &[JournalLine]) -> VoidedLines {
         let mut named: BTreeMap<&Reference, bool> = BTreeMap::new();
         for line in lines {
             match &line.event {
@@ -147,7 +147,8 @@ impl VoidedLines {
         VoidedLines { from }
     }
 
-    pub(super) fn contains(&self, line: &JournalLine) -> bool {
+    /// Whether a line counts for nothing.
+    pub fn contains(&self, line: &JournalLine) -> bool {
         // Most batches void nothing, and every line is asked about.
         !self.from.is_empty() && self.from.get(&line.answer()).is_some_and(|first| line.n >= *first)
     }

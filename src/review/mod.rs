@@ -28,6 +28,7 @@
 mod attribution;
 mod findings;
 mod follow_up_questions;
+mod lead_words;
 mod readings;
 mod repeats;
 mod wood;
@@ -36,6 +37,7 @@ pub mod wording;
 pub use attribution::{AddedMiss, Attribution, MeasuredStage, attribution, attributions};
 pub use findings::{CheckDiagnosis, Findings, GaugeShift, Out, findings};
 pub use follow_up_questions::follow_up_questions;
+pub use lead_words::{LeadWord, VoidedReading, Writer, lead_words, voided_out};
 pub use readings::{Series, SeriesPoint, Subset, series};
 pub use repeats::repeats;
 pub use wood::{WoodAccount, WoodAmount, WoodUsed, wood_used};

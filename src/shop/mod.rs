@@ -24,7 +24,7 @@ pub use machine::{
     StopZero, Tool,
 };
 pub use money::Money;
-pub use read::{impossible, read};
+pub use read::{impossible, read, without_a_lead};
 pub use read_lumber::unlikely_woods;
 
 /// The shop file that comes with the program: sensible invented values to be

@@ -8,6 +8,7 @@ use super::machine::{Machine, Person, Shop};
 use super::read_lumber;
 use crate::document::{Document, Node, Problem};
 use crate::measure::{Gauge, Length, Reads, Shows, Unit};
+use crate::prose::Level;
 
 const KEYS: [&str; 9] =
     ["$schema", "shop", "about", "unit", "machines", "gauges", "people", "alone_minutes", "lumber"];
@@ -97,6 +98,20 @@ pub fn impossible(document: &Document, shop: &Shop) -> Vec<Problem> {
         Some(node.problem(format!("the {name} of the {at}: {what}"), Some(fix.to_owned())))
     });
     wrong.collect()
+}
+
+/// A warning where nobody is named as a lead: then anybody decides as one.
+pub fn without_a_lead(document: &Document, shop: &Shop) -> Option<Problem> {
+    if shop.people.values().any(|person| person.lead) {
+        return None;
+    }
+    let root = document.root();
+    let help = "name one: \"people\": { \"MB\": { \"lead\": true } }".to_owned();
+    let people = root.child("people").unwrap_or(root);
+    let what = "nobody is named as a lead, so any initials count as the lead's";
+    let mut problem = people.problem(what, Some(help));
+    problem.level = Level::Warning;
+    Some(problem)
 }
 
 fn reads(file: &GaugeFile, unit: Unit, refused: &mut Vec<Refused>) -> Result<Reads, &'static str> {

@@ -22,4 +22,5 @@ mod plain;
 mod readme;
 mod settings;
 mod stock;
+mod who;
 mod wood;

@@ -183,7 +183,9 @@ fn its_piece_of_a_shop_file_can_be_used() {
     let place = workplace();
     let text = readme();
     let machine = blocks(&text, "json")[0];
-    let shop = format!("{{ \"shop\": \"ours\", \"unit\": \"in\", \"machines\": {{ {machine} }} }}");
+    let people = r#""people": { "MB": { "lead": true } }"#;
+    let machines = format!(r#""machines": {{ {machine} }}"#);
+    let shop = format!(r#"{{ "shop": "ours", "unit": "in", {people}, {machines} }}"#);
     fs::write(place.path().join("piece.json"), shop).expect("the folder can be written");
     let said = run(&place, "benchway check piece.json");
     assert_eq!(said.out, "piece.json: no errors, no warnings\n");

@@ -6,6 +6,7 @@ use std::io::{self, Write};
 use serde::Serialize;
 
 use super::ReviewReport;
+use super::who::{LeadRow, VoidedRow};
 use super::wood::WoodRow;
 use crate::cli::notes::NoteRow;
 use crate::cli::page::{fine, json, number};
@@ -36,6 +37,8 @@ struct ReviewAnswer<'a> {
     gauges: Vec<GaugeRow<'a>>,
     read_again: Vec<AgainRow<'a>>,
     wood: Vec<WoodRow>,
+    lead: Vec<LeadRow<'a>>,
+    voided: Vec<VoidedRow<'a>>,
     notes: Vec<NoteRow>,
 }
 
@@ -181,7 +184,7 @@ impl<'a> WayAnswer<'a> {
 
 impl<'a> ReviewAnswer<'a> {
     fn of(report: &ReviewReport<'a>) -> ReviewAnswer<'a> {
-        let &ReviewReport { batch, route, state, found, asked, wood } = report;
+        let &ReviewReport { batch, route, state, found, asked, wood, words, voided } = report;
         let unit = route.unit;
         ReviewAnswer {
             batch,
@@ -220,6 +223,8 @@ impl<'a> ReviewAnswer<'a> {
                 })
                 .collect(),
             wood: wood.iter().map(|used| WoodRow::of(used, unit)).collect(),
+            lead: words.iter().map(LeadRow::of).collect(),
+            voided: voided.iter().map(|voided| VoidedRow::of(voided, route, state)).collect(),
             notes: state.remarks.iter().map(|note| NoteRow::of(state, note)).collect(),
             read_again: found.repeats.iter().map(|again| again_row(again, route)).collect(),
         }

@@ -8,8 +8,9 @@ use crate::cli::page::{Page, TableRow};
 use crate::measure::Length;
 use crate::operation::decimal;
 use crate::prose::counted;
-use crate::review::{Attribution, CheckDiagnosis, Out, wording};
+use crate::review::{Attribution, CheckDiagnosis, LeadWord, Out, VoidedReading, wording};
 use crate::route::Route;
+use crate::work::limits_words;
 
 pub(super) fn print(report: &ReviewReport<'_>, out: &mut dyn Write) -> io::Result<()> {
     let mut page = PrintedReview { page: Page::new(out, 0), route: report.route };
@@ -21,6 +22,8 @@ pub(super) fn print(report: &ReviewReport<'_>, out: &mut dyn Write) -> io::Resul
         page.operations_added(report)?;
     }
     page.wood(report)?;
+    page.lead(report)?;
+    page.voided(report)?;
     page.notes(report)
 }
 
@@ -56,7 +59,10 @@ impl PrintedReview<'_, '_> {
         )?;
         if found.is_quiet() {
             self.page.blank()?;
-            self.page.line(0, "All readings are within limits, and they show no disturbance.")?;
+            let which = if report.voided.is_empty() { "" } else { " that count" };
+            let text =
+                format!("All readings{which} are within limits, and they show no disturbance.");
+            self.page.line(0, &text)?;
         }
         Ok(())
     }
@@ -136,6 +142,49 @@ impl PrintedReview<'_, '_> {
         self.page.blank()?;
         self.page.line(0, "Where the wood went")?;
         report.wood.iter().try_for_each(|used| wood::table(&mut self.page, used, self.route.unit))
+    }
+
+    /// What leads answered for: their initials, and who typed them where.
+    fn lead(&mut self, report: &ReviewReport<'_>) -> io::Result<()> {
+        if report.words.is_empty() {
+            return Ok(());
+        }
+        self.page.blank()?;
+        self.page.line(0, "On the lead's word")?;
+        for said in report.words {
+            let LeadWord { op, what, word, by, is_voided } = said;
+            let undone = if *is_voided { "; undone later" } else { "" };
+            let text = format!("{what}, {word} ({}{undone})", by.words());
+            match op {
+                Some(op) => self.operation(*op, &text)?,
+                None => self.page.line(2, &text)?,
+            }
+        }
+        Ok(())
+    }
+
+    fn voided(&mut self, report: &ReviewReport<'_>) -> io::Result<()> {
+        if report.voided.is_empty() {
+            return Ok(());
+        }
+        self.page.blank()?;
+        self.page.line(0, "Out of limits, and voided")?;
+        for VoidedReading { reading, by, voided_by } in report.voided {
+            let taken = &reading.taken;
+            let unit = self.route.unit;
+            let read = taken.size().map_or_else(|| taken.typed.clone(), |size| decimal(size, unit));
+            let name = report.state.name(&taken.piece);
+            let limits = limits_words(&taken.limits(), None, unit);
+            let voided =
+                voided_by.map_or_else(String::new, |by| format!("; voided by {}", by.words()));
+            let text = format!(
+                "{name}: {} {read}, limits {limits} ({}{voided})",
+                taken.feature,
+                by.words()
+            );
+            self.operation(taken.op, &text)?;
+        }
+        Ok(())
     }
 
     /// What people wrote, oldest first, and numbers that nothing had asked for.

@@ -11,7 +11,8 @@ mod placing;
 use schemars::JsonSchema;
 use serde::Deserialize;
 
-use super::feature::{DEPTH, FeatureName, LENGTH, THICKNESS, WIDTH};
+use super::feature::{DEPTH, FeatureName, LENGTH, WIDTH};
+use super::hole::Into;
 use super::keys::{self, keys};
 use super::kind::OperationKind;
 use super::outcome::{Finding, NamedSetting, Outcome, Pass, Trouble};
@@ -31,7 +32,7 @@ pub(super) const KIND: OperationKind = OperationKind::of::<Groove>(
 );
 
 const EXAMPLES: &[&str] = &[
-    r#"{ "do": "groove", "at": "router table", "cut": "groove", "panel": "0.246", "clearance": "0.008", "depth": "1/4", "from_edge": "3/8" }"#,
+    r#"{ "do": "groove", "at": "router table", "cut": "groove", "panel": "0.246", "clearance": "0.008", "depth": "1/4", "from_edge": "3/8", "into": "edge", "face": "inner edge" }"#,
     r#"{ "do": "groove", "at": "router table", "cut": "rabbet", "panel": "3/4", "depth": "1/4" }"#,
 ];
 
@@ -73,13 +74,22 @@ keys! {
         clearance: Option<F> = CLEARANCE,
         /// How deep the cut is.
         depth: F,
-        /// From the edge or end against fence or stop to the near side of the cut.
+        /// From the edge, face or end against fence or stop to the near side of the cut.
         from_edge: Option<F>,
+        /// Into the face or the edge.
+        into: Option<Into> = "face",
+        /// The face it is cut into, by its letter or as the shop calls it; the inside
+        /// one if left out.
+        face: Option<String>,
     }
 }
 
 fn read(reader: &mut KeyReader<'_, '_>) -> Option<Box<dyn Operation>> {
     keys::read_if::<Groove>(reader, |keys, reader| match (keys.cut, &keys.from_edge) {
+        _ if keys.into == Some(Into::End) => {
+            reader.problem("into", "it goes into the face or the edge", None);
+            false
+        }
         (GrooveCut::Rabbet, Some(_)) => {
             reader.problem("from_edge", "a rabbet starts at the edge", None);
             false
@@ -137,8 +147,9 @@ impl Operation for Groove {
             }
             GrooveCut::Groove | GrooveCut::Rabbet => CutAlong::Whole,
         };
-        // The inside face is down.
-        out.traces.push(Trace::cut(CutShape::Groove, LongFace::INSIDE, along));
+        let among = self.into().faces().filter(|_| self.into() == Into::Edge);
+        let among = among.unwrap_or(LongFace::INSIDE);
+        out.traces.push(Trace::cut_into(CutShape::Groove, self.face.as_deref(), among, along));
         out.steps = self.instruct(cuts);
         out.facts.extend(rout::speed(work));
         if is_saw(work) {
@@ -159,6 +170,15 @@ impl Operation for Groove {
 impl Groove {
     fn feature(&self, feature: &str) -> FeatureName {
         FeatureName::of(self.makes.or(self.cut.word()), feature)
+    }
+
+    fn into(&self) -> Into {
+        self.into.unwrap_or(Into::Face)
+    }
+
+    /// `inside face down`, or the face that the route names.
+    fn down(&self) -> String {
+        face_down(self.face.as_deref(), if self.into() == Into::Edge { "edge" } else { "face" })
     }
 
     fn numbers(&self, work: &Work<'_>) -> Result<GrooveSizes, Trouble> {
@@ -189,7 +209,7 @@ impl Groove {
                 "clearance",
             );
         }
-        if let Some(thick) = work.blank.least_of(THICKNESS) {
+        if let Some(thick) = work.blank.least_of(self.into().deep()) {
             let whole = self.cut == GrooveCut::Rabbet && numbers.depth < thick;
             if numbers.depth * 2 > thick && !whole {
                 let thick = work.words(thick);
@@ -211,7 +231,7 @@ impl Groove {
                 "from_edge",
             );
         }
-        let across = if self.cut == GrooveCut::Groove { WIDTH } else { LENGTH };
+        let across = if self.cut == GrooveCut::Groove { self.into().across() } else { LENGTH };
         if let Some(least) = work.blank.least_of(across)
             && numbers.from_edge + numbers.width > least
         {
@@ -282,12 +302,15 @@ impl Groove {
     }
 
     fn instruct(&self, cuts: i64) -> Vec<String> {
-        let face = match self.cut {
-            GrooveCut::Groove => "Inside face down, the marked edge to the fence, every piece.",
-            GrooveCut::Dado => "Inside face down, the marked end to the stop, every piece.",
-            GrooveCut::Rabbet => "Marked face down, the marked edge to the fence, every piece.",
+        let side = if self.into() == Into::Edge { "face" } else { "edge" };
+        let (down, against) = match (self.cut, &self.face) {
+            (GrooveCut::Rabbet, None) => {
+                ("Marked face down".to_owned(), format!("{side} to the fence"))
+            }
+            (GrooveCut::Dado, _) => (self.down(), "end to the stop".to_owned()),
+            _ => (self.down(), format!("{side} to the fence")),
         };
-        let mut steps = vec![face.to_owned()];
+        let mut steps = vec![format!("{}, the marked {against}, every piece.", capital(&down))];
         if cuts > 1 {
             steps.push("All pieces at the first setting, then all at the next.".to_owned());
         }
@@ -299,6 +322,21 @@ impl Groove {
         }
         steps
     }
+}
+
+/// `inside face down`: the face it is cut into lies on the table.
+pub(super) fn face_down(face: Option<&str>, surface: &str) -> String {
+    match face {
+        None => format!("inside {surface} down"),
+        Some(letter) if LongFace::lettered(letter).is_some() => format!("face {letter} down"),
+        Some(name) if name.ends_with("edge") || name.ends_with("face") => format!("{name} down"),
+        Some(name) => format!("the face {name} down"),
+    }
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 fn is_saw(work: &Work<'_>) -> bool {

@@ -27,7 +27,7 @@ pub(super) const KIND: OperationKind = OperationKind::of::<HalfLap>(
 );
 
 const EXAMPLES: &[&str] = &[
-    r#"{ "do": "half lap", "at": "saw and sled", "width": "1 1/2", "depth": "3/8", "from_end": "4" }"#,
+    r#"{ "do": "half lap", "at": "saw and sled", "width": "1 1/2", "depth": "3/8", "from_end": "4", "face": "A" }"#,
 ];
 
 keys! {
@@ -39,6 +39,9 @@ keys! {
         depth: Option<F>,
         /// From the end to the nearer shoulder, of a lap that isn't at the end.
         from_end: Option<F>,
+        /// The face it is cut into, by its letter or as the shop calls it; the inside
+        /// one if left out.
+        face: Option<String>,
     }
 }
 
@@ -100,7 +103,8 @@ impl Operation for HalfLap {
         out.after.make(&self.feature(DEPTH), deep);
         out.after.make(&self.feature("width"), wide);
         let along = CutAlong::Between(from, from + wide);
-        out.traces.push(Trace::cut(CutShape::Groove, LongFace::INSIDE, along));
+        let face = self.face.as_deref();
+        out.traces.push(Trace::cut_into(CutShape::Groove, face, LongFace::INSIDE, along));
         let (shoulder, order) = match self.from_end {
             None => ("the shoulder", "Shoulder cut first, then the waste cut by cut to the end."),
             Some(_) => ("the far shoulder", "Both shoulders first, then the waste between them."),

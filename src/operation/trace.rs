@@ -20,6 +20,11 @@ impl LongFace {
     /// All four, as they come up when the piece is rolled.
     pub const ALL: [LongFace; 4] = [LongFace::A, LongFace::B, LongFace::C, LongFace::D];
 
+    /// The face of that letter.
+    pub fn lettered(letter: &str) -> Option<LongFace> {
+        LongFace::ALL.into_iter().find(|face| face.letter() == letter)
+    }
+
     /// Its letter, as the screens write it.
     pub const fn letter(self) -> &'static str {
         match self {
@@ -126,7 +131,17 @@ impl Trace {
 
     /// Something cut into one face that the route doesn't name.
     pub(super) fn cut(shape: CutShape, among: [LongFace; 4], along: CutAlong) -> Trace {
-        Trace::Cut { shape, faces: vec![None], among, along }
+        Trace::cut_into(shape, None, among, along)
+    }
+
+    /// Something cut into one face, by the route's name for it where it has one.
+    pub(super) fn cut_into(
+        shape: CutShape,
+        face: Option<&str>,
+        among: [LongFace; 4],
+        along: CutAlong,
+    ) -> Trace {
+        Trace::Cut { shape, faces: vec![face.map(str::to_owned)], among, along }
     }
 }
 

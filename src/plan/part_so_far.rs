@@ -2,8 +2,8 @@
 //! faces unrolled, its two ends, and what is cut into it.
 //!
 //! A route names the faces that it cuts into as the shop does (`toward the side
-//! rail`), and no letter. The first name gets the likeliest letter of its cut,
-//! and keeps it through the whole route.
+//! rail`), and mostly no letter. The first name gets the likeliest letter of its cut,
+//! and keeps it through the whole route. A letter is its own face.
 
 use std::collections::BTreeMap;
 
@@ -87,6 +87,10 @@ impl NamedFaces {
     }
 
     fn add(&mut self, name: &str, among: &[LongFace; 4]) {
+        let name = face_in(name);
+        if LongFace::lettered(name).is_some() {
+            return;
+        }
         let is_taken = |face: &&LongFace| self.0.values().any(|held| held == *face);
         if !self.0.contains_key(name)
             && let Some(free) = among.iter().find(|face| !is_taken(face))
@@ -96,8 +100,14 @@ impl NamedFaces {
     }
 
     fn face(&self, name: Option<&str>, likely: LongFace) -> LongFace {
-        name.and_then(|name| self.0.get(name)).copied().unwrap_or(likely)
+        let named = |name| LongFace::lettered(name).or(self.0.get(name).copied());
+        name.map(face_in).and_then(named).unwrap_or(likely)
     }
+}
+
+/// `inner edge` of `inner edge, at the head`: what follows says where on the face.
+fn face_in(name: &str) -> &str {
+    name.split(',').next().unwrap_or(name).trim()
 }
 
 /// A piece after the operations that `is_done` says; none where its length isn't

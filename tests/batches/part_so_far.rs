@@ -5,11 +5,13 @@ use crate::bench::snapshot;
 use crate::desk::Desk;
 use crate::drawn::{ASCII, PLAIN, text};
 use crate::walker::Walker;
+use benchway::operation::CutShape;
+use benchway::plan::part_so_far;
 use benchway::tui::theme::Theme;
 use benchway::work::Task;
 
 /// Everything before an operation done, and somebody at it.
-fn before(op: u32, theme: Theme) -> Desk {
+pub fn before(op: u32, theme: Theme) -> Desk {
     let mut walker = Walker::stool(1);
     while let Some(next) = walker.next_op().filter(|next| *next < op) {
         walker.to_size(next);
@@ -46,4 +48,46 @@ fn what_is_cut_is_seen_at_the_next_operation() {
     let with = |row: &&&str| row.contains('█');
     assert_eq!(faces.iter().filter(with).count(), 2, "{shown}");
     assert!(faces.iter().all(|row| row.trim_end().ends_with("=|")), "{shown}");
+}
+
+/// Aprons with a groove, a lap and a mortise, each in the face that its operation names.
+const APRONS: &str = r#"{ "route": "aprons", "unit": "in", "sets": 1,
+  "parts": { "apron": { "per_set": 2, "species": "ash",
+    "stock": { "thickness": "3/4", "width": "3", "length": "20" } } },
+  "operations": [
+    { "op": 10, "part": "apron", "do": "groove", "at": "router table", "tool": "1/4 straight bit",
+      "panel": "1/4", "clearance": "0", "depth": "1/4", "from_edge": "1/4", "into": "edge", "face": "B" },
+    { "op": 20, "part": "apron", "do": "half lap", "at": "saw and sled", "width": "3/4",
+      "from_end": "5", "face": "A" },
+    { "op": 30, "part": "apron", "do": "mortise", "at": "mortiser", "tool": "1/4 chisel",
+      "from_face": "1/4", "width": "1/4", "depth": "1/2", "length": "1", "from_top": "9", "faces": ["D"] },
+    { "op": 35, "part": "apron", "do": "mortise", "at": "mortiser", "tool": "1/4 chisel",
+      "from_face": "1/4", "width": "1/4", "depth": "1/2", "length": "1", "from_top": "2",
+      "faces": ["lower edge, at the head"] },
+    { "op": 36, "part": "apron", "do": "mortise", "at": "mortiser", "tool": "1/4 chisel",
+      "from_face": "1/4", "width": "1/4", "depth": "1/2", "length": "1", "from_top": "16",
+      "faces": ["lower edge, at the foot"] },
+    { "op": 40, "part": "apron", "do": "hand", "at": "bench", "say": ["Break the edges."] } ] }"#;
+
+/// A groove and a lap stood on C whatever the operation said, and a mortise into D or B
+/// by what the route called it.
+#[test]
+fn what_is_cut_is_on_the_face_the_operation_names() {
+    let walker = Walker::of(APRONS);
+    let piece = &walker.route.pieces(&walker.route.parts[0])[0];
+    let so_far = part_so_far(&walker.route, &walker.plan, piece, |_| true).expect("a part");
+    let cuts: Vec<Vec<CutShape>> = so_far
+        .faces
+        .iter()
+        .map(|face| face.cuts.iter().map(|(shape, ..)| *shape).collect())
+        .collect();
+    // The likeliest free face of an edge is D, whatever it is called besides.
+    let expected =
+        [vec![CutShape::Groove], vec![CutShape::Groove], vec![], vec![CutShape::Mortise; 3]];
+    assert_eq!(cuts, expected);
+    let groove = &walker.plan.operations[0].groups[0].outcome;
+    assert_eq!(groove.steps[0], "Face B down, the marked face to the fence, every piece.");
+    assert_eq!(groove.drawing.seen, "end view, face B down");
+    // 1/4 deep into an edge that is 3 wide is not more than half of it.
+    assert!(groove.findings.is_empty(), "{:?}", groove.findings);
 }

@@ -1,7 +1,7 @@
-//! The section of a groove, dado or rabbet, the piece inside face down.
+//! The section of a groove, dado or rabbet, the face it is cut into down.
 
 use super::super::drawing::{Drawing, DrawnShape, Material, Point, Scale};
-use super::super::feature::{LENGTH, THICKNESS, WIDTH};
+use super::super::feature::LENGTH;
 use super::super::work::Work;
 use super::{Groove, GrooveCut, GrooveSizes};
 use crate::measure::Length;
@@ -10,8 +10,9 @@ impl Groove {
     pub(super) fn draw(&self, work: &Work<'_>, numbers: &GrooveSizes) -> Drawing {
         let p = Point::new;
         let zero = Length::ZERO;
-        let thick = work.blank.most(THICKNESS).unwrap_or(numbers.depth * 2).max(numbers.depth);
-        let across = if self.cut == GrooveCut::Dado { LENGTH } else { WIDTH };
+        let thick =
+            work.blank.most(self.into().deep()).unwrap_or(numbers.depth * 2).max(numbers.depth);
+        let across = if self.cut == GrooveCut::Dado { LENGTH } else { self.into().across() };
         let near = numbers.from_edge.max(zero);
         let far = near + numbers.width.max(Length::thousandths(1));
         // Far from the groove there is nothing to see.
@@ -26,7 +27,7 @@ impl Groove {
         if near > zero {
             section.extend([p(near, numbers.depth), p(near, zero), p(zero, zero)]);
         }
-        let mut drawing = Drawing::new("end view, inside face down", Scale::Even)
+        let mut drawing = Drawing::new(&format!("end view, {}", self.down()), Scale::Even)
             .block(Material::Fence, p(-fence, zero), p(zero, thick + fence))
             .block(Material::Fence, p(-fence, -fence), p(near, zero))
             .block(Material::Fence, p(far, -fence), p(wide + fence, zero))

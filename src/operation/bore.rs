@@ -209,7 +209,12 @@ impl Bore {
     }
 
     fn along(&self, work: &Work<'_>, out: &mut Outcome) -> Result<(), Trouble> {
-        let Some(along) = work.optional(&self.along)? else { return Ok(()) };
+        let Some(along) = work.optional(&self.along)? else {
+            if self.into() != Into::End {
+                out.places.push("Bore at the marks: the route gives no place along it.".to_owned());
+            }
+            return Ok(());
+        };
         let at = match work.optional(&self.draw)? {
             None => {
                 out.facts.push(Fact::size("centre from the end", along));

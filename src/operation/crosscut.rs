@@ -160,6 +160,10 @@ impl Operation for Crosscut {
         Ok(out)
     }
 
+    fn begins_with(&self) -> Option<&'static str> {
+        (!self.rough).then_some("square one end")
+    }
+
     fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
         format!(
             "Wipe the stop, see that the scale still shows its number, cut {} off again.",

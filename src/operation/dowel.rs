@@ -139,7 +139,7 @@ impl Operation for Dowel {
             out.facts.push(Fact::size("from centre to centre", second - first));
         }
         out.steps.push("Reference face to the fence, in this part and in its mate.".to_owned());
-        out.steps.extend(hole::places(work, "Centres from the end:", &row));
+        out.places.extend(hole::places(work, "Centres from the end:", &row));
         out.steps.push("Count from the same end in both parts.".to_owned());
         if !router {
             out.steps.push(hole::zero_step(work, bit));

@@ -231,15 +231,20 @@ pub(super) fn places(work: &Work<'_>, lead: &str, at: &[Length]) -> Vec<String> 
     lines(lead, at.iter().map(|place| words::decimal(*place, work.unit)), work.unit)
 }
 
-/// The same at the marks of the machine's stop, or of a plain rule where it has
-/// no scale along the piece: nobody sets a thousandth by a pencil line.
-pub(super) fn marks(work: &Work<'_>, lead: &str, at: &[Length]) -> Vec<String> {
+/// Places along the piece at the marks of the machine's stop, or of a plain rule
+/// where it has no scale along the piece: nobody sets a thousandth by a pencil line.
+pub(super) fn at_marks(work: &Work<'_>, at: &[Length]) -> Vec<String> {
     let scale = work.readout("stop");
     let on_it = |place: &Length| {
         let nothing = ScaleOffset(Length::ZERO);
         scale.shown(scale.dial(Target(*place), Length::ZERO, nothing, Rounds::Nearest).dial.0)
     };
-    lines(lead, at.iter().map(on_it), scale.unit)
+    at.iter().map(on_it).collect()
+}
+
+/// The unit of those marks.
+pub(super) fn mark_unit(work: &Work<'_>) -> Unit {
+    work.readout("stop").unit
 }
 
 fn lines(lead: &str, places: impl Iterator<Item = String>, unit: Unit) -> Vec<String> {

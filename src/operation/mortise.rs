@@ -5,15 +5,15 @@
 //! `ceil((length - chisel) / (3/4 chisel)) + 1`; passes `ceil(depth / bite)`,
 //! a bite being no more than half the bit (common practice, no source).
 
+mod drawing;
 mod neighbours;
+mod plunges;
 mod seen;
 
 use schemars::JsonSchema;
 use serde::Deserialize;
 
 use super::blank::Mortised;
-use super::drawing::{Drawing, Material, Point};
-use super::faces::steps;
 use super::feature::{DEPTH, FeatureName, LENGTH, THICKNESS, WALL, WIDTH};
 use super::hole::{self, Hole, Into};
 use super::keys::{self, keys};
@@ -238,7 +238,7 @@ impl Operation for Mortise {
         if by_router {
             self.passes(work, &mut out, long, wide);
         } else {
-            self.plunges(work, &mut out, long, wide, top);
+            self.plunges(work, &mut out, (top, long), wide);
         }
         out.steps.push("Handed pieces: cut all of one hand, then all of the other.".to_owned());
         out.steps.push("Clear the chips, then check the depth again at the last piece.".to_owned());
@@ -397,39 +397,6 @@ impl Mortise {
         })
     }
 
-    fn plunges(
-        &self,
-        work: &Work<'_>,
-        out: &mut Outcome,
-        long: Length,
-        chisel: Length,
-        top: Length,
-    ) {
-        let run = long - chisel;
-        if run < Length::ZERO {
-            out.findings.push(too_short(work, long, chisel, "chisel"));
-            return;
-        }
-        let between = steps(run * 4, chisel * 3);
-        let count = between + 1;
-        out.facts.push(Fact::number("plunges in each", count));
-        let gap = work.either("1/32 to 1/16 in", "1 to 1.5 mm");
-        out.steps.push("Depth counts to the chisel's corners: its bit goes deeper.".to_owned());
-        let gap = format!("Gap of {gap} between bit and chisel.");
-        if between == 0 {
-            out.steps.push(gap);
-            return;
-        }
-        out.facts.push(Fact::size("from plunge to plunge", run / between));
-        let from =
-            if self.keys.from_top.is_some() { "end of the piece" } else { "mortise's start" };
-        out.steps.push(format!("Set the chisel's near edge, counted from the {from}."));
-        out.steps.extend(hole::marks(work, "Both ends first:", &[top, top + run]));
-        let rest: Vec<Length> = (1..between.min(60)).map(|n| top + run * n / between).collect();
-        out.steps.extend(hole::marks(work, "Then:", &rest));
-        out.steps.push(gap);
-    }
-
     fn passes(&self, work: &Work<'_>, out: &mut Outcome, long: Length, bit: Length) {
         let travel = long - bit;
         if travel < Length::ZERO {
@@ -454,18 +421,6 @@ impl Mortise {
             Ok(_) => {}
             Err(finding) => out.findings.push(finding),
         }
-    }
-
-    /// With its neighbour, which is as far from its own outside face.
-    fn draw(&self, work: &Work<'_>, hole: Hole, tool: &str) -> Drawing {
-        let drawing = hole.draw(work, "", tool);
-        let across = work.blank.most(self.keys.into.unwrap_or(Into::Edge).across());
-        let (Some(across), true) = (across, self.keys.adjacent) else { return drawing };
-        drawing.block(
-            Material::Waste,
-            Point::new((across - hole.deep).max(Length::ZERO), hole.near),
-            Point::new(across, hole.near + hole.wide),
-        )
     }
 }
 

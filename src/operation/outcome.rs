@@ -242,6 +242,8 @@ pub struct Outcome {
     pub passes: Vec<Pass>,
     /// What the piece measures afterwards.
     pub after: Blank,
+    /// Where along the piece it is cut, where no scale says it: needed at every piece.
+    pub places: Vec<String>,
     /// What to do, one short sentence each, in order.
     pub steps: Vec<String>,
     /// Cautions of this cut, beside those of the machine.
@@ -265,6 +267,7 @@ impl Outcome {
             settings: Vec::new(),
             passes: Vec::new(),
             after: before.clone(),
+            places: Vec::new(),
             steps: Vec::new(),
             cautions: Vec::new(),
             facts: Vec::new(),

@@ -105,6 +105,12 @@ pub trait Operation: Formulas + Debug + Send + Sync {
         Some("Cut")
     }
 
+    /// What is done to each piece right before that, at the same machine: an order of
+    /// its own, before the verb.
+    fn begins_with(&self) -> Option<&'static str> {
+        None
+    }
+
     /// How much closer the machine is set for the next cut of such a piece,
     /// where it comes down to size in steps.
     fn closer(&self, _work: &Work<'_>, _over: Over) -> Option<Length> {

@@ -32,8 +32,8 @@ pub(super) fn plan_finding(op: u32, level: Level, what: String) -> PlanFinding {
 }
 
 /// Groups often say the same; once is enough.
-pub(super) fn push_once(findings: &mut Vec<PlanFinding>, finding: PlanFinding) {
-    if !findings.contains(&finding) {
-        findings.push(finding);
+pub(super) fn push_once<T: PartialEq>(held: &mut Vec<T>, new: T) {
+    if !held.contains(&new) {
+        held.push(new);
     }
 }

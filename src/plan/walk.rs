@@ -125,11 +125,9 @@ impl<'a> Walker<'a> {
                 Some(held) => {
                     held.pieces.extend(group.pieces);
                     held.pieces.sort_unstable();
-                    for step in group.outcome.steps {
-                        if !held.outcome.steps.contains(&step) {
-                            held.outcome.steps.push(step);
-                        }
-                    }
+                    let (own, other) = (&mut held.outcome, group.outcome);
+                    other.places.into_iter().for_each(|place| push_once(&mut own.places, place));
+                    other.steps.into_iter().for_each(|step| push_once(&mut own.steps, step));
                 }
                 None => groups.push(group),
             }

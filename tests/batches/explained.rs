@@ -4,6 +4,8 @@ use crate::bench::snapshot;
 use crate::desk::Desk;
 use crate::drawn::{PLAIN, text};
 use crate::look;
+use crate::walker::Walker;
+use benchway::tui::{AppMessage, MachineView};
 use benchway::work::{Remedy, Task, choices};
 use crossterm::event::KeyCode;
 
@@ -68,4 +70,35 @@ fn lists_are_explained() {
         all.push_str(&format!("{key}\n{}\n\n", said.join("\n")));
     }
     snapshot("explained-lists", &all);
+}
+
+/// Two slats with two holes at marks, then a bench operation.
+const SLATS: &str = r#"{ "route": "slats", "unit": "in", "sets": 1,
+  "parts": { "slat": { "per_set": 2, "species": "ash",
+    "stock": { "thickness": "3/4", "width": "3", "length": "20" } } },
+  "operations": [
+    { "op": 10, "part": "slat", "do": "bore", "at": "drill press", "tool": "3/8 bit",
+      "makes": "plug hole", "size": "3/8", "from_face": "1 1/2", "depth": "3/8", "count": 2 },
+    { "op": 20, "part": "slat", "do": "hand", "at": "bench", "say": ["Break the edges."] } ] }"#;
+
+/// Holes at marks were in no drawing, and nothing said so.
+#[test]
+fn holes_at_marks_are_named_where_they_are_not_drawn() {
+    let mut walker = Walker::of(SLATS);
+    walker.op = 10;
+    walker.to_set();
+    let view = MachineView::of(&walker.context(), &walker.task());
+    assert_eq!(view.places, ["Bore at the marks: the route gives no place along it."]);
+    assert!(view.details.iter().any(|text| text.contains("2 holes in each piece")), "{view:#?}");
+    walker.to_size(10);
+    walker.op = 20;
+    let mut desk = Desk::of(SLATS, PLAIN);
+    desk.walker.lines = walker.lines;
+    desk.walker.settle();
+    desk.app.update(AppMessage::Opened(Box::new(desk.snapshot()), desk.walker.now));
+    desk.enter(&["mb"]);
+    let said = unbroken(&help(&mut desk));
+    let not_drawn = "Not drawn: op 10 bore, cut at marks, whose place along the piece the route \
+                     doesn't give.";
+    assert!(said.contains(not_drawn), "{said}");
 }

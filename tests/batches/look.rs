@@ -138,13 +138,13 @@ fn what_is_lit_says_which_state_it_is() {
 }
 
 /// The number and the rules stand in the same cells while it is set, while
-/// pieces are cut and measured, and at a verdict.
+/// pieces are cut and measured, and at a verdict. In the smallest window words may take
+/// its rows.
 #[test]
 fn the_number_stays_where_it_is() {
-    for (width, height) in SIZES {
+    for (width, height) in SIZES.into_iter().filter(|size| *size != (40, 12)) {
         // Rows and columns of the digits, as they are laid out at each size.
         let (rows, columns) = match width {
-            40 => (2..5, 0..24),
             80 => (4..9, 0..46),
             120 => (8..16, 0..64),
             _ => (12..27, 0..128),

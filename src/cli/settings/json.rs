@@ -212,7 +212,8 @@ fn of(planned: &PlannedOperation, unit: Unit) -> OperationAnswer<'_> {
         group.outcome.facts.iter().map(|fact| fact_answer(fact, unit)).collect()
     });
     let mut steps: Vec<&str> = Vec::new();
-    for step in planned.groups.iter().flat_map(|group| &group.outcome.steps) {
+    let outcomes = planned.groups.iter().map(|group| &group.outcome);
+    for step in outcomes.flat_map(|outcome| outcome.steps.iter().chain(&outcome.places)) {
         if !steps.contains(&step.as_str()) {
             steps.push(step);
         }

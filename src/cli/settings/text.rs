@@ -94,7 +94,9 @@ impl SettingsPage<'_> {
         // An operation without settings consists of its steps, so they are printed even
         // when an earlier operation had the same ones.
         let words_alone = planned.groups.iter().all(|group| group.outcome.settings.is_empty());
-        for step in planned.groups.iter().take(1).flat_map(|group| &group.outcome.steps) {
+        let outcomes = planned.groups.iter().take(1).map(|group| &group.outcome);
+        let said = outcomes.flat_map(|outcome| outcome.steps.iter().chain(&outcome.places));
+        for step in said {
             if self.printed.insert(step.clone()) || words_alone {
                 self.page.line(INDENT, step)?;
             }

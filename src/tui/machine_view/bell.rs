@@ -35,5 +35,7 @@ pub(super) fn put_first(context: &WorkContext<'_>, task: &Task, view: &mut Machi
         )
     };
     let before = std::mem::replace(&mut view.order, order);
-    view.now.insert(0, before.line());
+    // What is cut where belongs to it.
+    let places = std::mem::take(&mut view.places);
+    view.now.splice(0..0, std::iter::once(before.line()).chain(places));
 }

@@ -37,9 +37,11 @@ impl Instructions {
         let Outcome { facts, settings, passes, steps, .. } = &group.outcome;
         let is_apart = settings.is_empty() && passes.is_empty();
         let said = |facts: Vec<&Fact>| -> Vec<String> {
-            let between = if is_apart { ": " } else { " " };
-            let each =
-                facts.iter().map(|fact| format!("{}{between}{}", fact.what, fact.words(unit)));
+            let each = facts.iter().map(|fact| match fact.is {
+                // `5 strips from a board`
+                FactAmount::Number(number) if !is_apart => numbered(number, &fact.what),
+                _ => format!("{}: {}", fact.what, fact.words(unit)),
+            });
             let each: Vec<String> = each.collect();
             let lines = if is_apart || each.is_empty() { each } else { vec![each.join("; ")] };
             lines.iter().map(|line| format!("{}.", capital(line))).collect()
@@ -56,8 +58,28 @@ impl Instructions {
     }
 }
 
+/// `5 strips from a board`, `1 strip from a board`.
+fn numbered(number: i64, what: &str) -> String {
+    let (first, rest) = what.split_once(' ').unwrap_or((what, ""));
+    let one = first.strip_suffix('s').filter(|one| number == 1 && !one.ends_with('s'));
+    format!("{number} {} {rest}", one.unwrap_or(first)).trim_end().to_owned()
+}
+
 /// With a capital first letter.
 pub(super) fn capital(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// `Strips from a board 5` was no sentence.
+    #[test]
+    fn a_number_of_things_comes_before_them() {
+        assert_eq!(numbered(5, "strips from a board"), "5 strips from a board");
+        assert_eq!(numbered(1, "strips from a board"), "1 strip from a board");
+        assert_eq!(numbered(2, "clamps"), "2 clamps");
+    }
 }

@@ -35,7 +35,7 @@ pub(super) fn measure(
 ) -> Order {
     let name = context.state.name(piece);
     let named = format!("{name}{}", whose(context, piece));
-    let does = does.map(|does| format!(": {} it, then its {of}.", does.to_lowercase()));
+    let does = does.map(|does| format!(": {does} it, then its {of}."));
     let plainly = format!(": its {of}.");
     let rest = match (why, does) {
         (ReadReason::First, does) => {
@@ -53,17 +53,32 @@ pub(super) fn measure(
     Order::new("MEASURE", name.clone(), format!("{name} {of}"), rest)
 }
 
-/// `CUT   legs 2, 3: nothing to measure.`
+/// `square one end, cut`, where each piece begins so.
+pub(super) fn with_its_beginning(context: &WorkContext<'_>, does: &str) -> String {
+    match begins_with(context) {
+        Some(first) => format!("{first}, {does}"),
+        None => does.to_owned(),
+    }
+}
+
+fn begins_with(context: &WorkContext<'_>) -> Option<&'static str> {
+    context.route.step(context.op)?.what.begins_with()
+}
+
+/// `CUT   legs 2, 3: nothing to measure.`, or what each of them begins with.
 pub(super) fn cut(context: &WorkContext<'_>, pieces: &[PieceId], then: Option<String>) -> Order {
     let named = match pieces {
         [only] => format!("{}{}", context.state.name(only), whose(context, only)),
         several => names(context, several),
     };
-    let rest = match &then {
-        Some(measured) => format!("{named}, then measure {measured}."),
-        None => format!("{named}: nothing to measure."),
+    let first = begins_with(context);
+    let doing = first.map_or(named.clone(), |first| format!("{named}: {first}, cut"));
+    let rest = match (&then, first) {
+        (Some(measured), _) => format!("{doing}, then measure {measured}."),
+        (None, Some(_)) => format!("{doing}."),
+        (None, None) => format!("{named}: nothing to measure."),
     };
-    let brief = if then.is_some() { format!("{named}, then measure") } else { named };
+    let brief = if then.is_some() { format!("{doing}, then measure") } else { doing };
     Order::new("CUT", numbers(context, pieces), brief, rest)
 }
 

@@ -63,8 +63,14 @@ impl MachineView {
         self.lit = Lit::Entry;
         let is_fed = why == ReadReason::First && is_stack;
         let is_fed = is_fed && !context.state.is_done(context.op, piece);
-        let doing = does.or(is_fed.then_some("Feed"));
-        self.order = order::measure(context, piece, of, why, doing);
+        let doing = match does {
+            Some(does) => Some(order::with_its_beginning(context, &does.to_lowercase())),
+            None => is_fed.then(|| "feed".to_owned()),
+        };
+        self.order = order::measure(context, piece, of, why, doing.as_deref());
+        if let Some(group) = group.filter(|_| does.is_some()) {
+            self.places.clone_from(&group.outcome.places);
+        }
         if let Some(limits) = context.limits(piece, n) {
             let limits = limits_words(&limits.limits, context.gauge(check), context.route.unit);
             self.now.push(format!("{limits}, {}.", check.gauge));
@@ -121,6 +127,7 @@ impl MachineView {
             }
         }
         if let Some(group) = context.group_of(piece) {
+            self.places.clone_from(&group.outcome.places);
             // Sound ends and the order of lengths were found at the rack: what
             // is sliced off a marked length makes it too short.
             let is_marked = from_the_board(context, piece).is_some();

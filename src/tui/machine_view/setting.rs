@@ -78,6 +78,7 @@ impl MachineView {
         let group = first.or_else(|| context.planned()?.groups.first());
         if let (Some(planned), Some(group)) = (context.planned(), group) {
             self.details = while_setting(planned, group, unit);
+            self.places.clone_from(&group.outcome.places);
         }
         if let Some((low, high)) = set.takes {
             let shown = |length| set.readout.shown(length);
@@ -102,6 +103,11 @@ impl MachineView {
         for named in beside.filter(is_beside) {
             let scale = scale_name(&named.name);
             self.now.push(match named.name.split_once(", ") {
+                // A second number for the scale in hand would be taken for the one to set.
+                Some(_) if scale == scale_name(&set.setting) => {
+                    let clears = words(named.setting.target.0, context.route.unit);
+                    format!("The thickest is {clears}: come down.")
+                }
                 Some((_, when)) => {
                     format!("{}, the {scale} at {}.", capital(when), named.dial_text())
                 }

@@ -76,6 +76,8 @@ pub struct MachineView {
     pub under: String,
     /// How, the most needed first.
     pub now: Vec<String>,
+    /// Where along the piece it is cut, where no scale says it.
+    pub places: Vec<String>,
     /// Which area is lit.
     pub lit: Lit,
     /// Whether the verdict on the last reading belongs here.

@@ -44,6 +44,7 @@ pub(super) fn fresh(session: &Session, said: &mut Said) -> Vec<String> {
         lines.extend(said.passing(all(&view.now)));
     }
     // Each size of a board was read back when it was typed.
+    lines.extend(said.fresh(all(&view.places)));
     let details = all(&view.details).into_iter().filter(|text| !text.starts_with(SO_FAR));
     lines.extend(said.fresh(details.collect()));
     lines
@@ -59,7 +60,7 @@ pub(super) fn whole(session: &Session) -> Vec<String> {
     lines.push(order(&view));
     lines.extend(all(&asked));
     lines.extend(number(&view));
-    for text in [&view.now, &view.details, &view.why] {
+    for text in [&view.now, &view.places, &view.details, &view.why] {
         lines.extend(all(text));
     }
     // A choice begins with the letter that is typed.

@@ -8,8 +8,9 @@ use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
 use super::frame::framed;
-use super::lists::scrolled;
+use super::lists::{first_in_view, scrolled};
 use super::machine::SoFar;
+use crate::plan::PartSoFar;
 use crate::prose::{visible, wrap};
 use crate::shop::DEFER;
 use crate::tui::app::{App, Session};
@@ -19,6 +20,7 @@ use crate::tui::machine_view::{MachineView, Standing};
 use crate::tui::screen::Screen;
 use crate::tui::theme::Theme;
 use crate::tui::widgets::{PartView, width};
+use crate::work::WorkContext;
 
 const TYPED: &str = "A reading: 1 7/16, 1-7/16 or 1+7/16 (a keypad has no space), 1.4375, 1,4375, \
 7/16, 36.5mm. After a fraction + is strong, - is shy. A gauge that types by itself works too.";
@@ -26,7 +28,8 @@ const TYPED: &str = "A reading: 1 7/16, 1-7/16 or 1+7/16 (a keypad has no space)
 /// From so many columns on the faces are drawn beside their words.
 const COLUMNS_FOR_FACES: u16 = 60;
 
-pub(super) fn draw(app: &App, scrolled_past: usize, frame: &mut Frame<'_>, area: Rect) {
+/// Answers which line is the first in view.
+pub(super) fn draw(app: &App, scrolled_past: usize, frame: &mut Frame<'_>, area: Rect) -> usize {
     let screen = app.beneath();
     let body = framed(app, frame, area, "this screen", "");
     let mut page = HelpPage { lines: Vec::new(), room: body.width, theme: app.theme };
@@ -43,8 +46,10 @@ pub(super) fn draw(app: &App, scrolled_past: usize, frame: &mut Frame<'_>, area:
         page.gap();
         page.sentences([TYPED.to_owned()]);
     }
-    let shown = scrolled(page.lines, scrolled_past, body.height, app.theme);
+    let first = first_in_view(page.lines.len(), scrolled_past, body.height);
+    let shown = scrolled(page.lines, first, body.height, app.theme);
     frame.render_widget(Paragraph::new(shown), body);
+    first
 }
 
 /// The lines of help, as they come to stand.
@@ -83,7 +88,7 @@ impl HelpPage {
         self.gap();
         self.strong(&visible(&view.order.line()));
         self.sentences(asked);
-        let said = view.now.iter().chain(&view.details).chain(&view.why);
+        let said = view.now.iter().chain(&view.places).chain(&view.details).chain(&view.why);
         self.sentences(said.filter(|text| *text != DEFER).cloned());
         self.sentences(choices);
         if !view.cautions.is_empty() {
@@ -99,6 +104,7 @@ impl HelpPage {
             self.gap();
             let part = PartView { part: &part, names: &names, theme: self.theme };
             self.lines.extend(part.lines(self.room.min(MOST_FOR_A_PART), ROWS_FOR_A_PART));
+            self.sentences(not_drawn(&context, part.part));
         }
         if has_faces {
             self.gap();
@@ -168,6 +174,18 @@ const ROWS_FOR_A_PART: u16 = 6;
 
 /// A part wider than this tells no more.
 const MOST_FOR_A_PART: u16 = 90;
+
+/// The cuts that the part so far doesn't show.
+fn not_drawn(context: &WorkContext<'_>, part: &PartSoFar) -> Option<String> {
+    let named = part.unplaced.iter().map(|op| {
+        let planned = context.plan.operation(*op);
+        planned.map_or(format!("op {op}"), |planned| format!("op {op} {}", planned.kind))
+    });
+    let named: Vec<String> = named.collect();
+    let which = named.join(", ");
+    let why = "cut at marks, whose place along the piece the route doesn't give";
+    (!which.is_empty()).then(|| format!("Not drawn: {which}, {why}."))
+}
 
 /// The signs of pieces.
 fn standing_signs(theme: Theme) -> String {

@@ -1,7 +1,8 @@
 //! Where everything of the machine screen stands, at each size.
 //!
 //! Every state fills the same rectangles, so that nothing moves between two
-//! tasks: an area with nothing to say stays blank. Between two sizes the larger
+//! tasks: an area with nothing to say stays blank. Only in the smallest window
+//! words push the number aside, for there nothing else can give way. Between two sizes the larger
 //! one that fits both ways is taken; columns left over go to the drawing, rows
 //! to the talk and to the drawing.
 
@@ -95,6 +96,31 @@ impl MachineGrid {
             GridSize::Usual => plan.usual(number),
             GridSize::Large => plan.large(),
             GridSize::Wall => plan.wall(),
+        }
+    }
+
+    /// The smallest grid where the words need more than it usually has for them: the
+    /// order has its rows, the number a row in words or none, and the talk the rest.
+    pub(super) fn of_words(area: Rect, order: u16, number: u16) -> MachineGrid {
+        let (columns, rows) = GridSize::Small.cells();
+        let plan = GridPlan {
+            area,
+            more_columns: area.width.saturating_sub(columns),
+            more_rows: area.height.saturating_sub(rows),
+        };
+        let usual = plan.small();
+        let order_words = plan.across(1, order);
+        let number = plan.across(1 + order, number);
+        let talk = number.bottom() - area.y;
+        MachineGrid {
+            order: order_words,
+            order_words,
+            number,
+            label: Rect::default(),
+            digits: Rect::default(),
+            under: Rect::default(),
+            talk: plan.across(talk, (7 + plan.more_rows).saturating_sub(talk)),
+            ..usual
         }
     }
 
@@ -284,6 +310,25 @@ mod tests {
                             assert!(apart, "{name} and {other} at {width}x{height}");
                         }
                     }
+                }
+            }
+        }
+    }
+
+    /// Always: No words are lost to the number in the smallest window: order, number and
+    /// talk take every row between the title and the cautions, and none of them twice.
+    #[test]
+    fn words_take_the_rows_of_the_number() {
+        for (width, height) in [(40, 12), (60, 16)] {
+            let area = Rect::new(0, 0, width, height);
+            for order in 1..=3 {
+                for number in 0..=1 {
+                    let grid = MachineGrid::of_words(area, order, number);
+                    let usual = MachineGrid::of(area, 0);
+                    assert_eq!((grid.order.y, grid.number.y), (1, 1 + order));
+                    assert_eq!(grid.talk.y, 1 + order + number);
+                    assert_eq!(grid.talk.bottom(), usual.cautions.y);
+                    assert_eq!((grid.cautions, grid.entry), (usual.cautions, usual.entry));
                 }
             }
         }

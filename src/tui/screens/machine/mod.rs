@@ -3,6 +3,7 @@
 //! line. Nothing moves between two tasks: `grid` gives each its place.
 
 mod accepted;
+mod crowded;
 mod grid;
 mod picture;
 mod readings;
@@ -44,7 +45,11 @@ pub(super) fn draw(
     let view = MachineView::of(&context, task);
     // As wide as with block signs, so that plain ones move nothing.
     let number = BigText { text: &view.big, theme: Theme { ascii: false, ..app.theme } };
-    let grid = MachineGrid::of(area, number.columns(Tall::Five).unwrap_or(0));
+    let usual = MachineGrid::of(area, number.columns(Tall::Five).unwrap_or(0));
+    let grid = match crowded::rows(app, session, &view, &usual) {
+        Some((order, number)) => MachineGrid::of_words(area, order, number),
+        None => usual,
+    };
     let screen = MachineScreen { app, session, context: &context, task, view: &view, grid };
     screen.draw(frame, scrolled)
 }
@@ -66,8 +71,13 @@ impl MachineScreen<'_> {
 
     fn draw(&self, frame: &mut Frame<'_>, scrolled: usize) -> Unread {
         self.draw_head(frame);
+        let mut first = None;
         let left_out = match self.task {
-            Task::Caution { .. } => self.draw_caution_page(frame, scrolled),
+            Task::Caution { .. } => {
+                let hidden;
+                (hidden, first) = self.draw_caution_page(frame, scrolled);
+                hidden
+            }
             Task::Boards(BoardsTask::Mark { .. }) => self.draw_mark(frame, scrolled),
             Task::Boards(_) => self.draw_rack(frame, scrolled),
             _ => self.draw_work(frame, scrolled),
@@ -76,7 +86,7 @@ impl MachineScreen<'_> {
         self.light(frame);
         let is_page = matches!(self.task, Task::Caution { .. });
         let below = if is_page { left_out } else { 0 };
-        Unread { below, in_view: usize::from(self.grid.page.height) }
+        Unread { below, in_view: usize::from(self.grid.page.height), first }
     }
 
     fn draw_head(&self, frame: &mut Frame<'_>) {
@@ -89,15 +99,20 @@ impl MachineScreen<'_> {
         let count = if is_small { view.pieces.progress() } else { String::new() };
         draw_title(self.app, frame, grid.title, &left, &count);
         draw_route(self.app, frame, grid.route);
-        let (word, rest) = (&view.order.word, &view.order.rest);
-        let gap = if is_small { "  " } else { "   " };
-        let room = grid.order_words.width;
-        let whole = format!("{word}{gap}{}", visible(rest));
-        let brief = format!("{word}{gap}{}", visible(&view.order.brief));
-        let fits = |text: &String| crate::tui::widgets::width(text) <= room;
-        let line = [whole, brief.clone()].into_iter().find(fits);
-        let line = line.unwrap_or_else(|| whole_or_dots(&brief, room));
-        frame.render_widget(Line::styled(line, self.theme().strong()), grid.order_words);
+        let (room, strong) = (grid.order_words.width, self.theme().strong());
+        if grid.order_words.height > 1 {
+            let lines = wrap(&crowded::order_line(view), room).into_iter();
+            let lines: Vec<Line<'static>> = lines.map(|line| Line::styled(line, strong)).collect();
+            frame.render_widget(Paragraph::new(lines), grid.order_words);
+        } else {
+            let (word, gap) = (&view.order.word, if is_small { "  " } else { "   " });
+            let whole = format!("{word}{gap}{}", visible(&view.order.rest));
+            let brief = format!("{word}{gap}{}", visible(&view.order.brief));
+            let fits = |text: &String| crate::tui::widgets::width(text) <= room;
+            let line = [whole, brief.clone()].into_iter().find(fits);
+            let line = line.unwrap_or_else(|| whole_or_dots(&brief, room));
+            frame.render_widget(Line::styled(line, strong), grid.order_words);
+        }
         if !self.theme().ascii && !grid.capitals.is_empty() {
             self.draw_capitals(frame);
         }
@@ -127,6 +142,10 @@ impl MachineScreen<'_> {
         let (grid, view, plain) = (&self.grid, self.view, self.theme().plain());
         if view.big.is_empty() {
             return;
+        }
+        if grid.digits.is_empty() {
+            let words = crowded::number_words(view, grid.number.width);
+            return frame.render_widget(Line::styled(words, self.theme().strong()), grid.number);
         }
         let label = whole_or_dots(&visible(&view.label), grid.label.width);
         frame.render_widget(Line::styled(label, plain), grid.label);
@@ -236,15 +255,19 @@ impl MachineScreen<'_> {
             _ if view.shows_last => readings::after_last_reading(self.context),
             _ => Vec::new(),
         };
-        let how = after.into_iter().chain(view.now.iter().cloned());
+        // A piece is cut before it is measured; a scale is set before a piece is cut. In
+        // a small window one list must not keep all else away.
+        let is_first = self.grid.size > GridSize::Small && !matches!(self.task, Task::Set(_));
+        let parts = if is_first { [&view.places, &view.now] } else { [&view.now, &view.places] };
+        let how = after.into_iter().chain(parts.into_iter().flatten().cloned());
         let how = how.chain(view.details.iter().cloned()).collect();
         let why = view.why.clone();
         Talk { notice, how, choices: &view.choices, why, theme: self.theme() }
     }
 
     /// Every caution before the machine, on a page of its own; answers how many
-    /// lines are out of sight.
-    fn draw_caution_page(&self, frame: &mut Frame<'_>, scrolled: usize) -> usize {
+    /// lines are below it, and which is the first on it.
+    fn draw_caution_page(&self, frame: &mut Frame<'_>, scrolled: usize) -> (usize, Option<usize>) {
         let (page, theme) = (self.grid.page, self.theme());
         let is_roomy = page.height >= 14;
         let mut lines: Vec<Line<'static>> = Vec::new();
@@ -268,7 +291,7 @@ impl MachineScreen<'_> {
         let hidden = lines.len().saturating_sub(first + rows);
         let shown: Vec<Line<'static>> = lines.into_iter().skip(first).take(rows).collect();
         frame.render_widget(Paragraph::new(shown), page);
-        hidden
+        (hidden, Some(first))
     }
 
     /// At the rack: what is asked of a board, with what is known so far.
@@ -360,7 +383,7 @@ impl MachineScreen<'_> {
         let area = match self.view.lit {
             _ if is_asked => super::frame::typed_row(grid.entry),
             Lit::Nothing => return,
-            Lit::Number if grid.size == GridSize::Small => {
+            Lit::Number if grid.size == GridSize::Small && !grid.digits.is_empty() => {
                 Rect { y: grid.digits.y, height: grid.digits.height, ..grid.number }
             }
             Lit::Number => grid.number,

@@ -316,10 +316,10 @@ fn at_a_terminal() -> bool {
 
 fn start(setting: LaunchOptions, is_plain: bool, out: &mut dyn Write) -> Result<Ending, Failure> {
     if is_plain {
-        let mut input = std::io::stdin().lock();
+        let input = Box::new(std::io::BufReader::new(std::io::stdin()));
         // A terminal shows what is typed by itself.
         let shows_typed = std::io::stdin().is_terminal();
-        return match run_plain(setting, PlainStreams { input: &mut input, out, shows_typed })? {
+        return match run_plain(setting, PlainStreams { input, out, shows_typed })? {
             PlainEnd::Left => Ok(Ending::Fine),
             PlainEnd::NotOpened(why) => Err(OpenError::Bad(why).into()),
         };

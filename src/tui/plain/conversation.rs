@@ -1,18 +1,21 @@
 //! The loop: says what is new, asks, reads a line, has it answered.
 
-use std::io::{self, BufRead, Read};
+use std::io::{self, Write};
+use std::time::Duration;
 
 use chrono::{DateTime, FixedOffset};
 
+use super::due::Elapsed;
 use super::explained::explained;
+use super::lines::{TypedLines, Waited};
 use super::news::Before;
 use super::phrase::line;
 use super::question::question;
 use super::said::Said;
 use super::typed::TypedLine;
 use super::{PlainEnd, PlainStreams, lists, machine};
-use crate::prose::visible;
-use crate::tui::app::{App, BOUNCE, Session, Stage};
+use crate::prose::{counted, visible};
+use crate::tui::app::{App, BOUNCE, Notice, Session, Stage};
 use crate::tui::clock::now;
 use crate::tui::keys::Command;
 use crate::tui::message::{AppMessage, Effect, Unread};
@@ -20,14 +23,18 @@ use crate::tui::perform::{LaunchOptions, Performer};
 use crate::tui::screen::Screen;
 use crate::tui::sentence::refusal_words;
 
-/// The longest line that is taken: far more than any note.
-const LONGEST_LINE: u64 = 5000;
-
 pub(super) struct Conversation<'a> {
     app: App,
     performer: Performer,
-    streams: PlainStreams<'a>,
+    lines: TypedLines,
+    out: &'a mut dyn Write,
+    /// Whether a terminal shows what is typed, so that somebody types it.
+    shows_typed: bool,
     said: Said,
+    /// Up to when everything due was said.
+    heard: DateTime<FixedOffset>,
+    /// Whether the last line was taken.
+    was_refused: bool,
     /// When the question after a line with something in it was put.
     asked_after: Option<DateTime<FixedOffset>>,
 }
@@ -36,7 +43,18 @@ impl<'a> Conversation<'a> {
     pub(super) fn new(setting: LaunchOptions, streams: PlainStreams<'a>) -> Conversation<'a> {
         let app = App::new(setting.theme);
         let performer = Performer::new(setting);
-        Conversation { app, performer, streams, said: Said::default(), asked_after: None }
+        let PlainStreams { input, out, shows_typed } = streams;
+        Conversation {
+            app,
+            performer,
+            lines: TypedLines::listen(input),
+            out,
+            shows_typed,
+            said: Said::default(),
+            heard: now(),
+            was_refused: false,
+            asked_after: None,
+        }
     }
 
     pub(super) fn run(&mut self) -> io::Result<PlainEnd> {
@@ -57,10 +75,12 @@ impl<'a> Conversation<'a> {
             self.put(&question(&self.app))?;
             self.out("> ")?;
             let Some(typed) = self.read_past_bounces()? else { return self.ends(is_named) };
+            self.was_refused = false;
             if self.answer(&typed)? {
                 self.farewell()?;
                 return Ok(PlainEnd::Left);
             }
+            self.drop_typed_ahead()?;
             self.asked_after = (!typed.is_empty()).then(now);
         }
     }
@@ -70,7 +90,7 @@ impl<'a> Conversation<'a> {
     fn read_past_bounces(&mut self) -> io::Result<Option<String>> {
         loop {
             let typed = self.read()?;
-            let asked = self.asked_after.take().filter(|_| self.streams.shows_typed);
+            let asked = self.asked_after.take().filter(|_| self.shows_typed);
             let is_bounce = asked.is_some_and(|asked| now() - asked < BOUNCE);
             if !is_bounce || typed.as_ref().is_none_or(|typed| !typed.is_empty()) {
                 return Ok(typed);
@@ -120,8 +140,11 @@ impl<'a> Conversation<'a> {
         if self.perform(rest)? {
             return Ok(true);
         }
+        let due = self.due();
+        self.put_all(&due)?;
         let meant = TypedLine::of(&self.app, typed);
         if matches!(meant, TypedLine::Answer(_)) && self.has_changed() {
+            self.was_refused = true;
             self.put("Something changed meanwhile. This is what is asked now.")?;
             self.news_of_work()?;
             return Ok(false);
@@ -137,8 +160,11 @@ impl<'a> Conversation<'a> {
             return Ok(end);
         }
         if let Some(refusal) = self.app.refusal().map(refusal_words) {
+            self.was_refused = true;
             self.put(&line(&refusal))?;
         }
+        let notice = self.app.session().and_then(Session::notice);
+        self.was_refused |= matches!(notice, Some(Notice::Wrong(_)));
         if !was_open {
             return self.after_opening(had_prompt, &listed).map(|()| false);
         }
@@ -199,6 +225,7 @@ impl<'a> Conversation<'a> {
                 return Ok(Some(false));
             }
             TypedLine::Unknown(help) => {
+                self.was_refused = true;
                 self.put(&line(&help))?;
                 return Ok(Some(false));
             }
@@ -290,20 +317,61 @@ impl<'a> Conversation<'a> {
         self.performer.perform(&mut self.app, effects, &mut |_| Ok(()))
     }
 
+    /// Drops what somebody typed ahead of a refusal: it was meant for what is asked
+    /// after a line that was taken.
+    fn drop_typed_ahead(&mut self) -> io::Result<()> {
+        if !(self.was_refused && self.shows_typed) {
+            return Ok(());
+        }
+        match self.lines.drop_typed_ahead() {
+            0 => Ok(()),
+            dropped => {
+                self.put(&line(&format!("{} typed ahead not taken", counted(dropped, "line"))))
+            }
+        }
+    }
+
+    /// What the clock brought since something was last said.
+    fn due(&mut self) -> Vec<String> {
+        let to = now();
+        let elapsed = Elapsed { from: std::mem::replace(&mut self.heard, to), to };
+        let Some(session) = self.app.session() else { return Vec::new() };
+        let context = session.context();
+        let bell = context.bell.and_then(|bell| elapsed.bell(bell));
+        bell.into_iter().chain(elapsed.waits(&context.state.waits)).collect()
+    }
+
+    /// Nobody typed, and something is due: says it, and asks again.
+    fn woke(&mut self) -> io::Result<()> {
+        let rest = self.app.update(AppMessage::Woke(now()));
+        self.perform(rest)?;
+        let due = self.due();
+        let has_changed = self.has_changed();
+        if due.is_empty() && !has_changed {
+            return Ok(());
+        }
+        self.out("\n")?;
+        self.put_all(&due)?;
+        self.news_of_work()?;
+        self.put(&question(&self.app))?;
+        self.out("> ")
+    }
+
     /// The next line, without its end and without signs that do not show; none
-    /// where nothing more comes. What is too long is cut.
+    /// where nothing more comes. What is too long is cut. Whatever comes due
+    /// meanwhile is said.
     fn read(&mut self) -> io::Result<Option<String>> {
-        let mut bytes = Vec::new();
-        let input = &mut self.streams.input;
-        if input.by_ref().take(LONGEST_LINE).read_until(b'\n', &mut bytes)? == 0 {
-            return Ok(None);
-        }
-        if bytes.len() as u64 == LONGEST_LINE && !bytes.ends_with(b"\n") {
-            input.skip_until(b'\n')?;
-        }
+        let bytes = loop {
+            let left = self.app.wake().map(|at| (at - now()).to_std().unwrap_or(Duration::ZERO));
+            match self.lines.next(left)? {
+                Waited::Line(bytes) => break bytes,
+                Waited::Ended => return Ok(None),
+                Waited::Due => self.woke()?,
+            }
+        };
         let text = String::from_utf8_lossy(&bytes).replace('\t', " ");
         let typed: String = text.chars().filter(|letter| !letter.is_control()).collect();
-        if !self.streams.shows_typed {
+        if !self.shows_typed {
             self.out(&format!("{}\n", visible(&typed)))?;
         }
         Ok(Some(typed))
@@ -318,8 +386,8 @@ impl<'a> Conversation<'a> {
     }
 
     fn out(&mut self, text: &str) -> io::Result<()> {
-        self.streams.out.write_all(text.as_bytes())?;
-        self.streams.out.flush()
+        self.out.write_all(text.as_bytes())?;
+        self.out.flush()
     }
 }
 

@@ -9,10 +9,14 @@
 //! Nothing is said twice unasked: `said` remembers what was. `?` says all of it
 //! again. A line is read whole, so the time and what other stations wrote are
 //! taken in before it is understood; if that changed what is asked, the line
-//! answers nothing.
+//! answers nothing. What the clock brings is said when it comes. At a terminal a
+//! refusal drops the lines that were typed ahead: they were meant for questions that
+//! are not asked now. A script is one text, and goes on.
 
 mod conversation;
+mod due;
 mod explained;
+mod lines;
 mod lists;
 mod machine;
 mod news;
@@ -29,7 +33,7 @@ use super::perform::LaunchOptions;
 /// Where lines come from and go to.
 pub struct PlainStreams<'a> {
     /// What is typed.
-    pub input: &'a mut dyn BufRead,
+    pub input: Box<dyn BufRead + Send>,
     /// What is said.
     pub out: &'a mut dyn Write,
     /// Whether somebody sees what is typed already. Where nobody does it is

@@ -1,0 +1,134 @@
+//! Lines as they come. A thread reads them, so that whoever waits for a line can
+//! also wait for a time, and knows what was typed before something was said.
+
+use std::io::{self, BufRead, Read};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, SyncSender, sync_channel};
+use std::time::Duration;
+
+/// The longest line that is taken: far more than any note.
+const LONGEST_LINE: u64 = 5000;
+
+/// So many lines are read before they are asked for.
+const READ_AHEAD: usize = 256;
+
+/// A line that comes as soon after something was said was on its way before: nobody
+/// reads a sentence and answers it as fast.
+const ON_ITS_WAY: Duration = Duration::from_millis(50);
+
+/// The lines of one input.
+pub(super) struct TypedLines {
+    arrived: Receiver<io::Result<Vec<u8>>>,
+}
+
+/// What came while a line was waited for.
+#[derive(Debug, PartialEq, Eq)]
+pub(super) enum Waited {
+    /// A line, cut where it is too long.
+    Line(Vec<u8>),
+    /// None, and the time is over.
+    Due,
+    /// None, and nothing more will come.
+    Ended,
+}
+
+impl TypedLines {
+    /// Begins to read.
+    pub(super) fn listen(input: Box<dyn BufRead + Send>) -> TypedLines {
+        let (sender, arrived) = sync_channel(READ_AHEAD);
+        std::thread::spawn(move || read_all(input, &sender));
+        TypedLines { arrived }
+    }
+
+    /// Waits for the next line, or so long.
+    pub(super) fn next(&mut self, left: Option<Duration>) -> io::Result<Waited> {
+        let arrived = match left {
+            None => self.arrived.recv().map_err(|_| RecvTimeoutError::Disconnected),
+            Some(left) => self.arrived.recv_timeout(left),
+        };
+        match arrived {
+            Ok(line) => line.map(Waited::Line),
+            Err(RecvTimeoutError::Timeout) => Ok(Waited::Due),
+            Err(RecvTimeoutError::Disconnected) => Ok(Waited::Ended),
+        }
+    }
+
+    /// Drops the lines that came already, and answers how many with something in them.
+    pub(super) fn drop_typed_ahead(&mut self) -> usize {
+        let mut dropped = 0;
+        while let Ok(Ok(line)) = self.arrived.recv_timeout(ON_ITS_WAY) {
+            dropped += usize::from(!line.trim_ascii().is_empty());
+        }
+        dropped
+    }
+}
+
+/// Hands on line by line, until nothing more comes or nobody listens.
+fn read_all(mut input: Box<dyn BufRead + Send>, sender: &SyncSender<io::Result<Vec<u8>>>) {
+    loop {
+        let Some(line) = read_line(&mut *input).transpose() else { return };
+        let is_last = line.is_err();
+        if sender.send(line).is_err() || is_last {
+            return;
+        }
+    }
+}
+
+/// The next line; none where nothing more comes. What is too long is cut.
+fn read_line(input: &mut dyn BufRead) -> io::Result<Option<Vec<u8>>> {
+    let mut bytes = Vec::new();
+    if input.take(LONGEST_LINE).read_until(b'\n', &mut bytes)? == 0 {
+        return Ok(None);
+    }
+    if bytes.len() as u64 == LONGEST_LINE && !bytes.ends_with(b"\n") {
+        input.skip_until(b'\n')?;
+    }
+    Ok(Some(bytes))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn lines(text: &str) -> TypedLines {
+        TypedLines::listen(Box::new(io::Cursor::new(text.as_bytes().to_vec())))
+    }
+
+    fn line(text: &str) -> Waited {
+        Waited::Line(text.as_bytes().to_vec())
+    }
+
+    #[test]
+    fn lines_come_one_by_one_until_the_input_ends() {
+        let mut typed = lines("mb\n\n1.250");
+        let mut next = || typed.next(None).expect("readable");
+        assert_eq!([next(), next(), next()], [line("mb\n"), line("\n"), line("1.250")]);
+        assert_eq!([next(), next()], [Waited::Ended, Waited::Ended]);
+    }
+
+    #[test]
+    fn a_line_that_is_too_long_is_cut_and_the_next_is_whole() {
+        let mut typed = lines(&format!("{}\nmb\n", "9".repeat(9000)));
+        let first = typed.next(None).expect("readable");
+        assert_eq!(first, line(&"9".repeat(5000)));
+        assert_eq!(typed.next(None).expect("readable"), line("mb\n"));
+    }
+
+    /// Nothing is typed, so the time is over first.
+    #[test]
+    fn whoever_waits_hears_when_the_time_is_over() {
+        let (reader, writer) = io::pipe().expect("a pipe");
+        let mut typed = TypedLines::listen(Box::new(io::BufReader::new(reader)));
+        let soon = Some(Duration::from_millis(5));
+        assert_eq!(typed.next(soon).expect("readable"), Waited::Due);
+        drop(writer);
+        assert_eq!(typed.next(None).expect("readable"), Waited::Ended);
+    }
+
+    #[test]
+    fn what_was_typed_ahead_is_dropped_and_counted() {
+        let mut typed = lines("1.2o\n1.250\n\n1.251\n");
+        assert_eq!(typed.next(None).expect("readable"), line("1.2o\n"));
+        assert_eq!(typed.drop_typed_ahead(), 2);
+        assert_eq!(typed.next(None).expect("readable"), Waited::Ended);
+    }
+}

@@ -70,7 +70,7 @@ fn asked(task: &Task) -> Vec<&'static str> {
         ],
         Task::Blocked { openable: true, .. } => vec![
             "This operation needs something that isn't there yet; the lines below say what.",
-            "The lead can open it all the same: o, then initials and a reason. The record keeps both.",
+            "The lead can open it all the same: o and Enter, then initials and a reason. The record keeps both.",
         ],
         Task::Blocked { openable: false, .. } => vec![
             "A limit of the machine, or a danger, stands against it. Nobody can open it.",

@@ -37,7 +37,7 @@ fn answer(context: &WorkContext<'_>, task: &Task, text: &str) -> Result<Vec<Even
     match task {
         Task::Who => people(context, typed),
         Task::Blocked { openable, .. } => Err(if *openable {
-            refusal("This operation must wait.", "the lead may open it: press o")
+            refusal("This operation must wait.", "the lead may open it: o, then Enter")
         } else {
             refusal("Nobody may override a machine's own limit.", "see the lead")
         }),

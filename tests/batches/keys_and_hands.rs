@@ -85,12 +85,13 @@ fn a_spare_takes_the_place_of_a_piece_set_aside() {
     assert!(!gone);
 }
 
-/// A split is found while the piece is in hand: `s`, then the lead's initials and why.
+/// A split is found while the piece is in hand: `s` and Enter, then the lead's
+/// initials and why.
 #[test]
 fn the_piece_in_hand_is_set_aside_at_the_machine() {
     let mut desk = ripping();
     assert!(matches!(desk.walker.task(), Task::Read { .. }), "{:?}", desk.walker.task());
-    desk.letters("s").enter(&["mb split at the end"]);
+    desk.enter(&["s", "mb split at the end"]);
     let aside = desk.walker.state.pieces.iter().find(|piece| piece.aside.is_some());
     let aside = aside.expect("one is set aside");
     assert_eq!(desk.walker.state.name(&aside.id), "leg 1");

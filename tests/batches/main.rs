@@ -10,6 +10,7 @@ mod walker;
 
 mod advising;
 mod alike;
+mod at_the_cut;
 mod beginning;
 mod bell;
 mod between_pieces;
@@ -35,6 +36,7 @@ mod part_so_far;
 mod pictures;
 mod reviewing;
 mod screens;
+mod typed_words;
 mod walking;
 mod walking_laws;
 mod waste;

@@ -130,7 +130,7 @@ fn undo_is_named_and_redone() {
     assert!(matches!(asked(&desk), Task::Cut { pieces: now, .. } if now == pieces));
     assert_eq!(counted(&desk), readings);
     assert!(screen(&desk).contains("Undone: leg 6 spare 1.354"), "{}", screen(&desk));
-    desk.letters("z");
+    desk.letters("z").enter(&["y"]);
     assert_eq!(counted(&desk), readings + 1);
     assert!(screen(&desk).contains("Done again: leg 6 spare 1.354"), "{}", screen(&desk));
     // Once something else is answered, nothing is left to redo.
@@ -206,7 +206,7 @@ fn a_note_is_read_where_it_matters() {
     assert!(lines.iter().any(|line| line.ends_with("op 30  stop had dust on it")), "{lines:?}");
 }
 
-/// Two people at one screen change places with one key; a third says who comes. What
+/// Two people at one screen change places with k and Enter; a third says who comes. What
 /// each reads is theirs.
 #[test]
 fn the_keys_change_hands() {
@@ -219,7 +219,7 @@ fn the_keys_change_hands() {
     desk.enter(&["", "1.353"]);
     let by = |desk: &Desk| desk.walker.state.readings.last().and_then(|read| read.who.clone());
     assert_eq!(by(&desk).as_deref(), Some("RK"));
-    desk.letters("k");
+    desk.letters("k").enter(&[""]);
     assert_eq!(here(&desk), ["MB", "RK"]);
     desk.enter(&["1.352"]);
     assert_eq!(by(&desk).as_deref(), Some("MB"));
@@ -330,7 +330,7 @@ fn no_order_outlives_the_decision_that_settled_it() {
     let mut desk = at_the_saw();
     desk.enter(&["1.353", "1.300"]);
     assert!(screen(&desk).contains("Set it aside and check the scale"), "{}", screen(&desk));
-    desk.letters("a").enter(&["mb will do"]);
+    desk.enter(&["a mb will do"]);
     let shown = screen(&desk);
     assert!(!shown.contains("Set it aside"), "{shown}");
     assert!(shown.contains("leg 1 1.300: accepted"), "{shown}");

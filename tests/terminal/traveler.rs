@@ -122,12 +122,7 @@ impl Hand {
             return task;
         }
         let expected = handle_input(&context, &task, &answered).expect("a right answer");
-        // The screen writes the space after `a` by itself.
-        let keys = match answered.strip_prefix("a ") {
-            Some(rest) => format!("a{rest}\r"),
-            None => format!("{answered}\r"),
-        };
-        self.type_and_find(&keys, &expected);
+        self.type_and_find(&format!("{answered}\r"), &expected);
         if task == Task::Who {
             self.who = Some("AB");
         }
@@ -234,7 +229,7 @@ fn legs_are_walked_to_the_bench_and_the_rails_follow() {
     });
     hand.terminal.send("\r");
     hand.terminal.wait("op 160", |drawn| op_on(&drawn.text()) == Some(160));
-    hand.terminal.send("oMB a trial cut\r");
+    hand.terminal.send("o\rMB a trial cut\r");
     // Caution and gauge check of the stop saw are from this morning, at op 60.
     hand.terminal.wait_for("12 3/8");
 }

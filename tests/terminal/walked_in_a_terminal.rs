@@ -174,7 +174,7 @@ impl Hand {
         if matches!(task, Task::Blocked { .. }) {
             let said = format!("{} it is dry to the touch", crew::LEAD);
             let expected = open_gate(&context, &task, &said).expect("the lead may");
-            self.terminal.send("o");
+            self.terminal.send("o\r");
             self.terminal.wait_for("reason");
             self.record(&format!("{said}\r"), &expected);
         }

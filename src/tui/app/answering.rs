@@ -2,7 +2,7 @@
 
 use crossterm::event::{KeyCode, KeyEvent};
 
-use super::entry::EntryText;
+use super::entry::{EntryText, Prompt};
 use super::session::{Freshness, Notice, Recording, Session};
 use super::view::SessionView;
 use super::work_question::WorkQuestion;
@@ -74,18 +74,65 @@ impl Session {
         asks && self.asked.choices.iter().any(|choice| choice.key() == letter)
     }
 
-    /// One letter decides about a piece; accepting needs initials after it.
-    pub(super) fn choose(&mut self, key: &KeyEvent) -> Option<Vec<Effect>> {
-        self.choice(key).map(|choice| self.remedy(choice))
+    /// A letter decides about a piece once Enter follows: a word that begins with it
+    /// decides nothing.
+    pub(super) fn choose(&mut self, key: &KeyEvent) -> bool {
+        let Some(choice) = self.choice(key) else { return false };
+        self.refusal = None;
+        self.entry = EntryText::begin_with(&choice.key().to_string());
+        true
     }
 
-    /// Decides about a piece.
+    /// Decides about a piece; accepting it needs initials after the letter.
     pub(super) fn remedy(&mut self, choice: Remedy) -> Vec<Effect> {
         if choice == Remedy::Accept {
             self.entry = EntryText::begin_with("a ");
             return Vec::new();
         }
         self.answer(&choice.key().to_string())
+    }
+
+    /// What a letter may not do by itself, for it may begin a word, or stand in one. At
+    /// the machine it is typed, and counts once Enter follows; in a list it counts alone.
+    pub(super) fn holds_back_a_letter(
+        &mut self,
+        key: &KeyEvent,
+        command: Option<Command>,
+        is_at_machine: bool,
+    ) -> bool {
+        let KeyCode::Char(letter) = key.code else {
+            self.timing.is_in_a_word(false, self.now);
+            return false;
+        };
+        let is_in_a_word = self.timing.is_in_a_word(true, self.now);
+        match command {
+            Some(Command::Undo) => self.ask_before_undo(),
+            Some(Command::Redo) => self.ask_before_redo(),
+            Some(Command::Aside | Command::OpenGate) if is_at_machine => {
+                self.refusal = None;
+                self.entry = EntryText::begin_with(&letter.to_string());
+            }
+            Some(Command::Aside | Command::Elsewhere | Command::Remake) if is_in_a_word => {
+                let what = format!("The key {letter} counts only by itself.");
+                self.refuse(&what, "wait a moment, then press it again");
+            }
+            _ => return false,
+        }
+        true
+    }
+
+    /// A letter that was typed in place of an answer, and what it asks for.
+    fn typed_command(&mut self, text: &str) -> bool {
+        if self.asked.input == InputKind::Words || !self.asked.choices.is_empty() {
+            return false;
+        }
+        match text.trim().to_lowercase().as_str() {
+            "s" | "a" => self.ask_to_set_aside(),
+            "o" => self.ask_to_open_gate(),
+            _ => return false,
+        }
+        self.entry.clear();
+        true
     }
 
     /// A key that is no command: text, or nothing.
@@ -96,6 +143,7 @@ impl Session {
         } else if is_at_machine {
             match key.code {
                 KeyCode::Char(letter) if letter.is_alphabetic() && self.wants_enter_only() => {
+                    self.has_slipped = true;
                     self.refuse(
                         &format!("The key {letter} does nothing here."),
                         "? lists the keys",
@@ -126,7 +174,7 @@ impl Session {
         if matches!(self.asked.task, Task::Caution { .. }) {
             match (self.asked.unread, &mut self.view) {
                 (Some(Unread { below: 0, .. }), _) => {}
-                (Some(Unread { below, in_view }), SessionView::Machine { scrolled }) => {
+                (Some(Unread { below, in_view, .. }), SessionView::Machine { scrolled }) => {
                     // One line stays, so that the eye finds its place.
                     *scrolled += below.min(in_view.saturating_sub(1)).max(1);
                     return Vec::new();
@@ -138,6 +186,14 @@ impl Session {
             }
         }
         let text = self.entry.input().value().to_owned();
+        // The Enter at the end of a word that means nothing is no answer.
+        if std::mem::take(&mut self.has_slipped) && text.is_empty() {
+            self.refuse("What was typed means nothing here.", "Enter once more answers");
+            return Vec::new();
+        }
+        if self.typed_command(&text) {
+            return Vec::new();
+        }
         self.answer(&text)
     }
 
@@ -311,6 +367,13 @@ impl Session {
         }
     }
 
+    fn ask_before_redo(&mut self) {
+        match redo(&self.context()) {
+            Ok(_) => self.ask(WorkQuestion::Redo),
+            Err(refusal) => self.refusal = Some(refusal),
+        }
+    }
+
     /// Undoes the last answer of this station. Where it belongs to another operation,
     /// somebody has to mean it.
     pub(super) fn undo(&mut self) -> Vec<Effect> {
@@ -329,19 +392,16 @@ impl Session {
         self.record(voided, Recording::Undo(words))
     }
 
-    /// Two people change places at once; otherwise somebody says who comes.
+    /// Asks who comes. Of two people the other is offered.
     pub(super) fn hand_over_keys(&mut self) -> Vec<Effect> {
         let present = self.snapshot.state.people.get(&self.snapshot.station);
-        match present.map(Vec::as_slice) {
-            Some([_, other]) => {
-                let other = other.clone();
-                self.hand_keys_to(&other)
-            }
-            _ => {
-                self.ask(WorkQuestion::Initials);
-                Vec::new()
-            }
-        }
+        let other = match present.map(Vec::as_slice) {
+            Some([_, other]) => other.clone(),
+            _ => String::new(),
+        };
+        self.refusal = None;
+        self.prompt = Some(Prompt::new(WorkQuestion::Initials, &other));
+        Vec::new()
     }
 
     /// Puts somebody first among those who are here.
@@ -364,6 +424,9 @@ impl Session {
     /// Leaves at once where nothing is half done; otherwise asks for a word to
     /// whoever comes next. Asking twice leaves all the same.
     pub(super) fn leave(&mut self) -> Vec<Effect> {
+        if self.looking.is_some() {
+            return vec![Effect::Quit];
+        }
         let setup = self.context().setup();
         let half_done = setup
             .is_some_and(|setup| setup.begun.is_some() && !setup.closed && setup.left.is_none());

@@ -11,6 +11,9 @@ pub(in crate::tui) const BOUNCE: Duration = Duration::milliseconds(200);
 /// longer than the delay before a keyboard repeats, about half a second.
 const HELD: Duration = Duration::milliseconds(700);
 
+/// A letter within this long of the last one belongs to a word that somebody types.
+const IN_A_WORD: Duration = Duration::milliseconds(2000);
+
 /// When the keys that may repeat were last pressed.
 #[derive(Debug, Default)]
 pub(super) struct KeyTiming {
@@ -18,6 +21,8 @@ pub(super) struct KeyTiming {
     entered: Option<DateTime<FixedOffset>>,
     /// When Backspace was last pressed.
     erased: Option<DateTime<FixedOffset>>,
+    /// When a letter was last pressed that is no text.
+    lettered: Option<DateTime<FixedOffset>>,
 }
 
 impl KeyTiming {
@@ -34,6 +39,12 @@ impl KeyTiming {
     /// After another key a second Enter is meant.
     pub(super) fn other_key(&mut self) {
         self.entered = None;
+    }
+
+    /// Notes a key that is no text, and answers whether it is a letter in a word.
+    pub(super) fn is_in_a_word(&mut self, is_letter: bool, now: DateTime<FixedOffset>) -> bool {
+        let before = std::mem::replace(&mut self.lettered, is_letter.then_some(now));
+        is_letter && before.is_some_and(|at| now - at < IN_A_WORD)
     }
 
     /// Notes a Backspace, and answers whether it is the last one held down:

@@ -6,7 +6,7 @@ use super::opening::OpeningScreen;
 use super::session::{Notice, Session};
 use super::view::SessionView;
 use super::work_question::WorkQuestion;
-use super::{App, Stage, session_command};
+use super::{App, Stage, route_file, session_command};
 use crate::prose::quoted;
 use crate::tui::keys::Command;
 use crate::tui::message::Effect;
@@ -69,7 +69,10 @@ impl OpeningScreen {
     /// Answers what is asked: an empty line takes what is offered.
     fn line(&mut self, text: &str) -> Vec<Effect> {
         self.refusal = None;
-        let Some(prompt) = &self.prompt else { return Vec::new() };
+        let Some(prompt) = &self.prompt else {
+            let path = route_file(text);
+            return path.map(|path| Effect::ReadRoute { path }).into_iter().collect();
+        };
         let question = prompt.question.clone();
         let offered = prompt.input.value().to_owned();
         let text = if text.trim().is_empty() { offered } else { text.to_owned() };
@@ -113,7 +116,7 @@ impl Session {
 
     /// Says what would be undone, wherever it was answered: a word is sooner
     /// mistyped than a key is pressed.
-    fn ask_before_undo(&mut self) {
+    pub(super) fn ask_before_undo(&mut self) {
         match last_answer(&self.context()) {
             Some((op, words)) => {
                 let op = op.unwrap_or(self.op);

@@ -24,6 +24,7 @@ use tui_input::Input;
 
 pub(super) use self::key_timing::BOUNCE;
 use self::opening::StartQuestion;
+pub(super) use self::opening::route_file;
 pub use self::opening::{OpeningLine, OpeningScreen};
 pub(super) use self::session::Notice;
 use self::session::Recording;
@@ -52,10 +53,14 @@ pub struct App {
     help: Option<usize>,
     /// The menu, over everything but help, and its chosen line.
     menu: Option<usize>,
+    /// The list that a batch was chosen from, while somebody only looks at it.
+    opened_from: Option<Box<OpeningScreen>>,
     /// The rest of a paste, while an answer from it is on its way to the disk.
     pasted: String,
     /// Whether the window, as it was last drawn, shows what time it is.
     has_clock: bool,
+    /// The lines of a text or a list that the window had room for when it was drawn.
+    in_view: usize,
 }
 
 /// Whether a batch is open.
@@ -75,8 +80,10 @@ impl App {
             stage: Stage::Opening(Box::default()),
             help: None,
             menu: None,
+            opened_from: None,
             pasted: String::new(),
             has_clock: false,
+            in_view: 0,
         }
     }
 
@@ -200,6 +207,12 @@ impl App {
 
     /// Takes a message in; answers with what is to be done.
     pub fn update(&mut self, message: AppMessage) -> Vec<Effect> {
+        let mut effects = self.taken_in(message);
+        effects.extend(self.done_looking());
+        effects
+    }
+
+    fn taken_in(&mut self, message: AppMessage) -> Vec<Effect> {
         match message {
             AppMessage::Key(key, now) => {
                 self.arrived(now);
@@ -237,8 +250,10 @@ impl App {
             }
             AppMessage::Drawn(unread) => self.drawn(unread),
             AppMessage::Listed(lists) => self.listed(*lists),
+            AppMessage::RouteRead(lists) => self.route_read(*lists),
             AppMessage::Told(words) => self.told(words),
             AppMessage::Opened(snapshot, now) => self.opened(*snapshot, now),
+            AppMessage::LookedAt(snapshot, now) => self.looked_at(*snapshot, now),
             AppMessage::Recorded(snapshot, now) => self.recorded(*snapshot, now),
             AppMessage::Refreshed(snapshot) => self.refreshed(*snapshot),
             AppMessage::Faulty { what, route, name, sets } => {
@@ -295,8 +310,15 @@ impl App {
             if session.holds_back(&key, command, is_at_machine) {
                 return Vec::new();
             }
-            if is_at_machine && let Some(effects) = session.choose(&key) {
-                return effects;
+            if command != Some(Command::Enter) {
+                session.has_slipped = false;
+            }
+            if is_at_machine && session.choose(&key) {
+                return Vec::new();
+            }
+            let is_text = typing && command.is_none();
+            if !is_text && session.holds_back_a_letter(&key, command, is_at_machine) {
+                return Vec::new();
             }
         }
         if let Some(command) = command {
@@ -360,6 +382,12 @@ impl App {
                 };
             }
             Command::Up | Command::Down => self.step(command == Command::Down),
+            Command::PageUp | Command::PageDown => {
+                // One line stays, so that the eye finds its place.
+                for _ in 0..self.in_view.saturating_sub(1).max(1) {
+                    self.step(command == Command::PageDown);
+                }
+            }
             _ => {
                 return match &mut self.stage {
                     Stage::Opening(opening) => opening.command(command),
@@ -439,6 +467,11 @@ impl App {
 
 /// What a key does that works in an open batch alone.
 fn session_command(session: &mut Session, command: Command) -> Vec<Effect> {
+    let records = [Command::Aside, Command::Elsewhere, Command::Remake, Command::Note];
+    if session.looking.is_some() && records.contains(&command) {
+        session.refuse("Nothing is recorded while you look back.", "w opens the batch to work");
+        return Vec::new();
+    }
     match command {
         Command::Machine => session.show_machine(),
         Command::Route => session.show_route(),

@@ -49,6 +49,11 @@ impl Session {
             }
             WorkQuestion::Leave => self.record_leaving(text),
             WorkQuestion::Initials => self.hand_keys_to(text),
+            WorkQuestion::Redo if text.eq_ignore_ascii_case("y") => self.redo(),
+            WorkQuestion::Redo => {
+                self.refuse("Nothing was done again.", "y does it, Esc leaves it");
+                Vec::new()
+            }
             WorkQuestion::UndoAt { .. } if text.eq_ignore_ascii_case("y") => self.void_last(),
             WorkQuestion::UndoAt { .. } => {
                 self.refuse("Nothing was undone.", "y undoes it, Esc leaves it");

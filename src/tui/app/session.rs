@@ -66,6 +66,15 @@ pub(super) enum Recording {
     Farewell,
 }
 
+/// How a batch is looked back on in which nothing is recorded.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum LookingBack {
+    /// Somebody looks.
+    Looks,
+    /// Somebody has seen enough.
+    Leaves,
+}
+
 /// An open batch at one station: who is there, and at which operation.
 #[derive(Debug)]
 pub struct Session {
@@ -86,9 +95,13 @@ pub struct Session {
     pub(super) refusal: Option<Message>,
     pub(super) notice: Option<Notice>,
     pub(super) timing: KeyTiming,
+    /// Whether a letter was typed that means nothing.
+    pub(super) has_slipped: bool,
     /// When somebody last typed here.
     typed_at: DateTime<FixedOffset>,
     pub(super) recording: Recording,
+    /// Set where it is only looked at, and no station was taken for it.
+    pub(super) looking: Option<LookingBack>,
 }
 
 impl Session {
@@ -111,8 +124,10 @@ impl Session {
             refusal: None,
             notice,
             timing: KeyTiming::default(),
+            has_slipped: false,
             typed_at: now,
             recording: Recording::Idle,
+            looking: None,
         }
     }
 
@@ -126,6 +141,11 @@ impl Session {
     pub(in crate::tui) fn at(&self, op: u32) -> WorkContext<'_> {
         let context = self.snapshot.context(op, self.who.as_deref(), self.now);
         WorkContext { bell: self.bell, ..context }
+    }
+
+    /// Whether somebody only looks back here, and nothing is recorded.
+    pub(in crate::tui) fn only_looks(&self) -> bool {
+        self.looking.is_some()
     }
 
     /// What is asked now.

@@ -21,6 +21,8 @@ pub(super) enum WorkQuestion {
     Remake(PieceId),
     /// Who has the keys now.
     Initials,
+    /// Whether what was undone is done again.
+    Redo,
     /// Whether an answer at another operation is undone.
     UndoAt {
         /// The operation.
@@ -42,6 +44,7 @@ impl WorkQuestion {
             WorkQuestion::SetAside(_) => "aside: lead's initials, why",
             WorkQuestion::UseElsewhere(_) => "reuse as: part, operation, initials, why",
             WorkQuestion::Remake(_) => "remake: lead initials, why",
+            WorkQuestion::Redo => "y does again what was undone",
             WorkQuestion::UndoAt { op, words } => return format!("y undoes {words} at op {op}"),
         }
         .to_owned()

@@ -69,7 +69,7 @@ impl MachineView {
         self.clear_number();
         let help = if openable {
             self.order = Order::short("WAIT", "this operation can't begin yet.");
-            "t shows what can start now. The lead can open this operation: o, then a reason."
+            "t shows what can start now. The lead can open this operation: o and Enter, then a reason."
         } else {
             self.order = Order::short("STOP", "not on this machine.");
             "Nobody can override a machine's own limit. See the lead."

@@ -149,7 +149,7 @@ pub use name::{objection, suitable};
 pub use open::{
     Beginning, OpenBatch, OpenError, Snapshot, read_route, read_shop, without_beginning,
 };
-pub use own_routes::OwnRoute;
+pub use own_routes::{OwnRoute, named_route};
 pub use record::{
     AcceptedMade, BlockCheck, DecisionRecord, GateOpening, Piece, PieceTally, ReadingRecord,
     Remark, RunningWait, ScaleCheck, SetupState, Zeroing,

@@ -267,6 +267,30 @@ impl OpenBatch {
         self.state = Arc::new(state);
     }
 
+    /// Everything screens show of a batch, for whoever only looks at it: no station is
+    /// taken, and nothing can be recorded.
+    pub fn look_at(home: &Home, name: &str, station: &str) -> Result<Snapshot, OpenError> {
+        let folder = BatchFolder::open(home, name)?;
+        let begun_by = folder.route_json()?;
+        let shop = read_shop(&folder.shop_json()?)?;
+        let everything = folder.read_all::<Event>()?;
+        let state = State::fold(&everything.entries);
+        if !state.is_started() {
+            return Err(OpenError::Bad(without_beginning(folder.name())));
+        }
+        let route = read_route(state.adopted_route.as_deref().unwrap_or(&begun_by))?;
+        let plan = walk(&route, &shop, &state.known());
+        Ok(Snapshot {
+            name: folder.name().to_owned(),
+            station: station.to_owned(),
+            route: Arc::new(route),
+            shop: Arc::new(shop),
+            plan: Arc::new(plan),
+            state: Arc::new(state),
+            damage: everything.damage.iter().map(ToString::to_string).collect(),
+        })
+    }
+
     /// Everything screens show, as it is now. Cheap: it shares what is large.
     pub fn snapshot(&self) -> Snapshot {
         Snapshot {

@@ -3,7 +3,7 @@
 
 use std::fs::File;
 use std::io::Read;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use super::folder::{Home, ROUTES};
 use crate::document::LARGEST;
@@ -33,9 +33,14 @@ impl Home {
     }
 }
 
+/// The route file that somebody names.
+pub fn named_route(path: &Path) -> OwnRoute {
+    OwnRoute { text: text_of(path), path: path.to_owned() }
+}
+
 /// The text of a file. One byte more than the largest permitted is read, so that an
 /// endless file ends too.
-fn text_of(path: &PathBuf) -> Result<String, String> {
+fn text_of(path: &Path) -> Result<String, String> {
     let mut bytes = Vec::new();
     let file = File::open(path).map_err(|why| why.to_string())?;
     file.take(LARGEST as u64 + 1).read_to_end(&mut bytes).map_err(|why| why.to_string())?;

@@ -20,6 +20,11 @@ pub enum Command {
     Up,
     /// One line down.
     Down,
+    /// One window up.
+    PageUp,
+    /// One window down.
+    PageDown,
+
     /// To the machine screen.
     Machine,
     /// To all operations.
@@ -116,7 +121,7 @@ const fn control(
     Binding { keys, control: true, name, screens: &[], command, does, brief: "" }
 }
 
-use KeyCode::{Backspace, Char, Down, Enter, Esc, F, Left, Right, Tab, Up};
+use KeyCode::{Backspace, Char, Down, Enter, Esc, F, Left, PageDown, PageUp, Right, Tab, Up};
 use Screen::{
     Attribution, Help, Machine, Matched, Menu, Opening, Pieces, Ready, Review, Route, Series,
 };
@@ -124,6 +129,10 @@ use Screen::{
 /// Where there is something to list.
 const LISTED: &[Screen] =
     &[Opening, Machine, Route, Pieces, Ready, Matched, Review, Series, Attribution];
+
+/// Where lines are stepped through.
+const SCROLLED: &[Screen] =
+    &[Opening, Machine, Route, Pieces, Ready, Matched, Review, Series, Attribution, Help, Menu];
 
 /// Every key there is, in the order of help.
 pub const BINDINGS: &[Binding] = &[
@@ -224,22 +233,10 @@ pub const BINDINGS: &[Binding] = &[
     ),
     key(&[Left], "Left", &[Series], Command::Before, "the piece cut before this one", ""),
     key(&[Right], "Right", &[Series], Command::After, "the piece cut after this one", "next piece"),
-    key(
-        &[Up],
-        "Up",
-        &[Opening, Machine, Route, Pieces, Ready, Matched, Review, Series, Attribution, Help, Menu],
-        Command::Up,
-        "one line up",
-        "",
-    ),
-    key(
-        &[Down],
-        "Down",
-        &[Opening, Machine, Route, Pieces, Ready, Matched, Review, Series, Attribution, Help, Menu],
-        Command::Down,
-        "one line down",
-        "",
-    ),
+    key(&[Up], "Up", SCROLLED, Command::Up, "one line up", ""),
+    key(&[Down], "Down", SCROLLED, Command::Down, "one line down", ""),
+    key(&[PageUp], "PgUp", SCROLLED, Command::PageUp, "one window up", ""),
+    key(&[PageDown], "PgDn", SCROLLED, Command::PageDown, "one window down", ""),
     key(&[F(10)], "F10", LISTED, Command::Menu, "lists all that can be done here", "menu"),
     key(
         &[F(9), Char('q')],

@@ -42,7 +42,15 @@ pub(super) fn menu(screen: Screen, asked: Option<(&Task, &[Remedy])>) -> Vec<Men
         does,
         act: MenuAct::Answer(text),
     });
-    let moves = [Command::Enter, Command::Back, Command::Up, Command::Down, Command::Menu];
+    let moves = [
+        Command::Enter,
+        Command::Back,
+        Command::Up,
+        Command::Down,
+        Command::PageUp,
+        Command::PageDown,
+        Command::Menu,
+    ];
     let bound = BINDINGS.iter().filter(|binding| binding.works_on(screen));
     let bound = bound.filter(|binding| !moves.contains(&binding.command));
     let bound = bound.map(|binding| {
@@ -84,7 +92,10 @@ mod tests {
         let lines = menu(Screen::Machine, None);
         for binding in BINDINGS.iter().filter(|binding| binding.screens.contains(&Screen::Machine))
         {
-            let is_move = matches!(binding.command, Command::Up | Command::Down | Command::Menu);
+            let is_move = matches!(
+                binding.command,
+                Command::Up | Command::Down | Command::PageUp | Command::PageDown | Command::Menu
+            );
             let acts = |line: &MenuLine| line.act == MenuAct::Command(binding.command);
             assert!(is_move || lines.iter().any(acts), "{:?}", binding.command);
         }

@@ -1,6 +1,8 @@
 //! Everything that can happen to the app, and everything it can ask for.
 //! Both lists are closed: this page is all there is.
 
+use std::path::PathBuf;
+
 use chrono::{DateTime, FixedOffset};
 use crossterm::event::KeyEvent;
 
@@ -10,13 +12,15 @@ use crate::journal::{Event, Snapshot};
 use crate::route::Article;
 use crate::work::BatchRow;
 
-/// How much of a text that must be read lies below the window.
+/// How much of a text is in the window, and how much of one that must be read is below.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Unread {
     /// The lines below the window; none where all of it is in view.
     pub below: usize,
     /// The lines of it that are in view.
     pub in_view: usize,
+    /// The first line in view, of a text that is scrolled and has an end.
+    pub first: Option<usize>,
 }
 
 /// Something that happened.
@@ -50,6 +54,10 @@ pub enum AppMessage {
     Opened(Box<Snapshot>, DateTime<FixedOffset>),
     /// Events are on the disk, and this is the state with them.
     Recorded(Box<Snapshot>, DateTime<FixedOffset>),
+    /// A route file was read: the lists with its route, the first of all.
+    RouteRead(Box<OpeningLists>),
+    /// A batch was read to look back on it, and when.
+    LookedAt(Box<Snapshot>, DateTime<FixedOffset>),
     /// Other stations wrote something.
     Refreshed(Box<Snapshot>),
     /// The plan of a new batch has errors that a lead may answer for.
@@ -91,6 +99,11 @@ pub enum Effect {
         /// Whether each archived batch is read too.
         archive: bool,
     },
+    /// Read a route file that somebody named.
+    ReadRoute {
+        /// Where it is.
+        path: PathBuf,
+    },
     /// Say something once a batch is open.
     Tell(String),
     /// Open a batch under way.
@@ -99,6 +112,11 @@ pub enum Effect {
         name: String,
         /// Another name for this station, from now on.
         station: Option<String>,
+    },
+    /// Read a batch to look back on it, without taking this station's name in it.
+    LookAt {
+        /// The name of the batch.
+        name: String,
     },
     /// Move a batch into the archive.
     Archive {

@@ -3,6 +3,7 @@
 
 use std::collections::VecDeque;
 use std::io;
+use std::path::Path;
 
 use super::app::App;
 use super::clock::now;
@@ -11,7 +12,9 @@ use super::listing::{
 };
 use super::message::{AppMessage, Effect, OpeningLists};
 use super::theme::Theme;
-use crate::journal::{Beginning, Event, Home, OpenBatch, OpenError, StoreError};
+use crate::journal::{
+    Beginning, Event, Home, OpenBatch, OpenError, StoreError, named_route, suitable,
+};
 use crate::operation::MayOverride;
 use crate::route::with_sets;
 use crate::stock::RackBoard;
@@ -139,8 +142,16 @@ impl Performer {
                     continue;
                 }
                 Effect::List { archive } => self.list(archive),
+                Effect::ReadRoute { path } => self.read_route(&path),
                 Effect::Tell(words) => AppMessage::Told(words),
                 Effect::Open { name, station } => self.resume(name, station),
+                Effect::LookAt { name } => {
+                    let LaunchOptions { home, station, .. } = &self.setting;
+                    match OpenBatch::look_at(home, &name, station) {
+                        Ok(snapshot) => AppMessage::LookedAt(Box::new(snapshot), now()),
+                        Err(error) => AppMessage::Failed(error.to_string()),
+                    }
+                }
                 Effect::Archive { name } => match self.setting.home.archive_batch(&name) {
                     Ok(()) => AppMessage::Told(format!("{name} is archived.")),
                     Err(error) => AppMessage::Failed(error.to_string()),
@@ -166,12 +177,28 @@ impl Performer {
         Ok(false)
     }
 
+    /// Reads a route file and puts its route before all others.
+    fn read_route(&mut self, path: &Path) -> AppMessage {
+        let text = match named_route(path).text {
+            Ok(text) => text,
+            Err(why) => return AppMessage::Failed(format!("{}: {why}", path.display())),
+        };
+        let stem = suitable(&path.file_stem().unwrap_or_default().to_string_lossy());
+        self.setting.routes.retain(|held| held.text != text);
+        self.setting.routes.insert(0, RouteText { stem, text });
+        AppMessage::RouteRead(Box::new(self.lists(false)))
+    }
+
     fn list(&mut self, is_archive_read: bool) -> AppMessage {
+        AppMessage::Listed(Box::new(self.lists(is_archive_read)))
+    }
+
+    fn lists(&mut self, is_archive_read: bool) -> OpeningLists {
         let LaunchOptions { home, routes, shop, station, .. } = &self.setting;
         self.is_listed = true;
         self.choices = choices(routes, home);
         let lists = lists(home, &self.choices, shop, is_archive_read, now());
-        AppMessage::Listed(Box::new(OpeningLists { station: station.clone(), ..lists }))
+        OpeningLists { station: station.clone(), ..lists }
     }
 
     /// Opens a batch under way, as another station where a name is given.

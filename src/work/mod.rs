@@ -75,7 +75,7 @@ pub use input::{hand_keys, handle_input, leave, open_gate};
 pub use input_kind::InputKind;
 pub use matched::{Matched, matched};
 pub use note::note;
-pub use overview::{BatchRow, BatchStanding};
+pub use overview::{BatchRow, BatchStanding, TimedWait};
 pub use progress::{is_finished, next_op};
 pub use proposal::{KeepOption, Proposal, proposal, questions, waits_for_the_lead};
 pub use reading_mistakes::follow_up_questions;

@@ -3,6 +3,7 @@
 
 use chrono::{DateTime, FixedOffset};
 
+use super::gate::at_words;
 use super::progress::next_op;
 use super::proposal::waits_for_the_lead;
 use crate::journal::{
@@ -29,6 +30,34 @@ pub struct BatchRow {
     pub is_invented: bool,
     /// What waits there for whoever goes on, each in a sentence.
     pub waits: Vec<String>,
+    /// What the next operation waits for by the clock, or waited for.
+    pub timed: Option<TimedWait>,
+}
+
+/// A wait that the next operation of a batch follows.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct TimedWait {
+    /// The operation that can begin then.
+    pub op: u32,
+    /// The operation that is waited for.
+    pub after: u32,
+    /// What is waited for, in words.
+    pub what: String,
+    /// Until when.
+    pub until: DateTime<FixedOffset>,
+}
+
+impl TimedWait {
+    /// `Op 330, glue: not before 14:30.`, or that it is over.
+    pub fn sentence(&self, now: DateTime<FixedOffset>) -> String {
+        let TimedWait { op, after, what, until } = self;
+        let at = at_words(*until, now);
+        if *until > now {
+            format!("Op {after}, {what}: not before {at}.")
+        } else {
+            format!("Op {after}, {what}: over since {at}. Op {op} can begin.")
+        }
+    }
 }
 
 /// How far a batch has come.
@@ -58,6 +87,7 @@ impl BatchRow {
             last: None,
             is_invented: false,
             waits: Vec::new(),
+            timed: None,
         };
         let route = match folder.route_json() {
             Ok(text) => read_route(&text),
@@ -108,8 +138,20 @@ impl BatchRow {
             last: lines.last().map(|line| (line.at, who)),
             is_invented: state.invented,
             waits,
+            timed: timed(route, state),
         }
     }
+}
+
+/// The last wait before the next operation, where that has not begun.
+fn timed(route: &Route, state: &State) -> Option<TimedWait> {
+    let op = next_op(route, state, "")?;
+    let is_begun = state.setups.get(&op).is_some_and(|setup| setup.begun.is_some());
+    let step = route.step(op).filter(|_| !is_begun)?;
+    let before: Vec<u32> = route.before(step).map(|before| before.op).collect();
+    let waits = state.waits.iter().filter(|wait| before.contains(&wait.op));
+    let last = waits.max_by_key(|wait| wait.until)?;
+    Some(TimedWait { op, after: last.op, what: last.what.clone(), until: last.until })
 }
 
 /// Why a route can't be read, on one line: only the first problem fits there.

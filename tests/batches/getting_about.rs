@@ -5,6 +5,7 @@ use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 
 use crate::desk::Desk;
 use crate::drawn::{PLAIN, text};
+use crate::look;
 
 /// Rails and posts that one stop serves; between the two the rails are sorted by hand.
 const RAILS: &str = r#"{
@@ -137,4 +138,33 @@ fn the_list_of_operations_says_how_far_each_is() {
     ] {
         assert!(shown.lines().any(|shown| shown.trim_end() == line), "{line}\n{shown}");
     }
+}
+
+/// A window at a time, one line kept, and never past the end: one window up from there
+/// shows other lines.
+#[test]
+fn a_text_is_scrolled_by_windows() {
+    let mut desk = look::measure(PLAIN);
+    desk.key(KeyCode::F(1)).shows((80, 24));
+    let top = screen(&desk);
+    let mut last = top.clone();
+    for _ in 0..20 {
+        desk.key(KeyCode::PageDown).shows((80, 24));
+        let next = screen(&desk);
+        if next == last {
+            break;
+        }
+        // What stood last is still in sight, so that nothing is passed over.
+        let seen: Vec<&str> = next.lines().collect();
+        let kept = last.lines().skip(2).filter(|line| !line.trim().is_empty());
+        assert!(kept.clone().any(|line| seen.contains(&line)), "{last}\n\n{next}");
+        last = next;
+    }
+    assert!(!last.contains("more lines"), "{last}");
+    desk.key(KeyCode::PageUp).shows((80, 24));
+    assert_ne!(screen(&desk), last);
+    for _ in 0..20 {
+        desk.key(KeyCode::PageUp).shows((80, 24));
+    }
+    assert_eq!(screen(&desk), top);
 }

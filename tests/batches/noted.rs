@@ -106,3 +106,14 @@ fn a_pasted_escape_sequence_leaves_no_control_character_in_a_note() {
     let last = desk.walker.state.remarks.last().expect("a note");
     assert_eq!(last.text, "a]0;x pin knot");
 }
+
+/// The review of a piece said nothing of what people wrote about it.
+#[test]
+fn the_review_of_a_piece_has_its_notes() {
+    let mut desk = look::measure(PLAIN);
+    desk.key(KeyCode::Char('n'));
+    desk.enter(&["a pin knot near the foot"]);
+    desk.key(KeyCode::F(4)).key(KeyCode::Enter);
+    let line = "note 25 Nov 08:00 MB op 30 leg setup 1: a pin knot near the foot";
+    assert!(shown(&desk, 40).contains(line), "{}", shown(&desk, 40));
+}

@@ -1,15 +1,19 @@
 //! The opening screen: what is listed where, what is looked for, and which keys do
 //! what there.
 
+use std::path::PathBuf;
+use std::sync::Arc;
+
 use benchway::route::Article;
 use benchway::tui::{App, AppMessage, ArchiveList, Effect, OpeningLists, RouteRow, Screen};
-use benchway::work::{BatchRow, BatchStanding};
+use benchway::work::{BatchRow, BatchStanding, TimedWait};
 use chrono::{DateTime, FixedOffset};
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use ratatui::style::Modifier;
 
 use crate::bench::snapshot;
 use crate::drawn::{ASCII, PLAIN, SIZES, drawn, text};
+use crate::walker::{SHOP, STOOL, Walker, read_route, read_shop, snapshot_of};
 
 /// A Wednesday.
 const NOW: &str = "2026-11-25T10:42:30+01:00";
@@ -34,6 +38,7 @@ fn row(name: &str, standing: BatchStanding, last: &str, who: &str) -> BatchRow {
         last: (!last.is_empty()).then(|| (time(last), Some(who.to_owned()))),
         is_invented: false,
         waits: Vec::new(),
+        timed: None,
     }
 }
 
@@ -305,4 +310,76 @@ fn the_opening_draws_at_every_size() {
         }
         press(&mut app, KeyCode::Down);
     }
+}
+
+/// Glue that dries until 11:30 at 10:42, and is dry at 11:30.
+#[test]
+fn a_wait_stands_in_the_row_of_its_batch() {
+    let mut app = App::new(PLAIN);
+    let mut stool = row(
+        "reading stool, Tue group",
+        under_way("op 340 hand stool", 70),
+        "2026-11-25T10:30:00+01:00",
+        "MB",
+    );
+    let until = time("2026-11-25T11:30:00+01:00");
+    stool.timed = Some(TimedWait { op: 340, after: 330, what: "glue".to_owned(), until });
+    app.update(AppMessage::Listed(Box::new(OpeningLists { batches: vec![stool], ..lists() })));
+    assert!(lit(&app).contains(" op 340 from 11:30 "), "{}", lit(&app));
+    assert!(shown(&app).contains("Op 330, glue: not before 11:30."), "{}", shown(&app));
+    app.update(AppMessage::Woke(until));
+    assert!(lit(&app).contains(" op 340 since 11:30 "), "{}", lit(&app));
+    let over = "Op 330, glue: over since 11:30. Op 340 can begin.";
+    assert!(shown(&app).contains(over), "{}", shown(&app));
+}
+
+/// Looking back took the station's name, which another terminal may have. Now it takes
+/// none: Esc leads back to the list, w opens the batch, and nothing is recorded.
+#[test]
+fn looking_back_takes_no_station() {
+    let mut app = at_the_opening();
+    let name = "reading stool, Tue group".to_owned();
+    let look = Effect::LookAt { name: name.clone() };
+    assert_eq!(press(&mut app, KeyCode::F(12)), [look]);
+    let (route, shop) = (Arc::new(read_route(STOOL)), Arc::new(read_shop(SHOP)));
+    let lines = Walker::stool(12).lines;
+    let looked_at = || {
+        let snapshot = snapshot_of("reading stool, Tue group", &route, &shop, &lines);
+        AppMessage::LookedAt(Box::new(snapshot), time(NOW))
+    };
+    app.update(looked_at());
+    assert_eq!(app.screen(), Screen::Review);
+    press(&mut app, KeyCode::F(4));
+    assert_eq!(press(&mut app, KeyCode::F(5)), []);
+    assert!(shown(&app).contains("Nothing is recorded while you look back."), "{}", shown(&app));
+    press(&mut app, KeyCode::Esc);
+    assert_eq!(app.screen(), Screen::Review);
+    assert_eq!(press(&mut app, KeyCode::Esc), []);
+    assert_eq!(app.screen(), Screen::Opening);
+    assert!(lit(&app).starts_with("reading stool, Tue group"), "{}", lit(&app));
+    app.update(looked_at());
+    let open = Effect::Open { name, station: None };
+    assert_eq!(press(&mut app, KeyCode::F(2)), [open]);
+    app.update(looked_at());
+    assert_eq!(press(&mut app, KeyCode::F(9)), [Effect::Quit]);
+}
+
+/// What is typed names no batch and no route, but a file.
+#[test]
+fn a_route_file_that_is_named_is_read_and_begun() {
+    let mut app = at_the_opening();
+    letters(&mut app, "shop/tray.json");
+    assert!(shown(&app).contains("Enter reads the route file"), "{}", shown(&app));
+    let path = PathBuf::from("shop/tray.json");
+    assert_eq!(press(&mut app, KeyCode::Enter), [Effect::ReadRoute { path }]);
+    let mut routes = lists().routes;
+    routes.insert(0, route("Seed tray sides", "Three sides of a tray."));
+    app.update(AppMessage::RouteRead(Box::new(OpeningLists { routes, ..lists() })));
+    assert!(lit(&app).is_empty() || lit(&app).starts_with("Seed tray sides"), "{}", lit(&app));
+    assert!(shown(&app).contains("how many stools"), "{}", shown(&app));
+    // A file that isn't there is refused, and the list stays.
+    let mut app = at_the_opening();
+    letters(&mut app, "no.json");
+    app.update(AppMessage::Failed("no.json: there is no such file".to_owned()));
+    assert!(shown(&app).contains("No.json: there is no such file."), "{}", shown(&app));
 }

@@ -771,3 +771,42 @@ fn a_bundled_route_is_walked_by_listening() {
     assert!(route.steps.iter().all(|step| state.is_closed(step.op)), "{all}");
     crew::is_all_through(&route, &state);
 }
+
+/// A route file can be named where a batch is chosen, and another terminal has no say in
+/// what is only looked back on.
+#[test]
+fn a_list_takes_a_file_and_looks_back_beside_another_terminal() {
+    let place = Place::new();
+    let said = place.walk(&[], &["seed-tray.json", "1", "tray", "mb", "q"]);
+    assert_eq!(said.code, 0, "{}{}", said.out, said.err);
+    hears(
+        &said,
+        &["> seed-tray.json", "How many trays (Enter: 1):", "Batch tray, Seed tray sides, 1 tray."],
+    );
+    let arguments = ["walk", "--plain", "tray"];
+    let mut child = command(place.folder.path(), &place.home(), &arguments)
+        .spawn()
+        .expect("the program was built with these tests");
+    let mut output = child.stdout.take().expect("a pipe");
+    let mut all = String::new();
+    let mut byte = [0];
+    while !all.ends_with("Your initials:\n> ") {
+        assert_eq!(output.read(&mut byte).expect("readable"), 1, "{all}");
+        all.push(char::from(byte[0]));
+    }
+    let said = place.walk(&[], &["review 1", "", "none.json", "q"]);
+    assert_eq!(said.code, 0, "{}{}", said.out, said.err);
+    assert!(!said.out.contains("is in use"), "{}", said.out);
+    hears(
+        &said,
+        &[
+            "> review 1",
+            "Number to hear more (Enter: back to the list):",
+            "Number to open, or q to leave:",
+            "> none.json",
+        ],
+    );
+    assert!(said.out.contains("None.json: "), "{}", said.out);
+    drop(child.stdin.take());
+    assert!(child.wait().expect("it ends").success());
+}

@@ -1,6 +1,6 @@
 //! Moving between the screens of an open batch, and within them.
 
-use super::session::Session;
+use super::session::{LookingBack, Session};
 use super::view::SessionView;
 use crate::journal::PieceId;
 use crate::tui::message::Effect;
@@ -106,10 +106,16 @@ impl Session {
                 self.view = SessionView::Pieces { selected: *from };
             }
             SessionView::Route { .. } | SessionView::Pieces { .. } | SessionView::Ready { .. } => {
-                self.show_machine()
+                match self.looking {
+                    Some(_) => self.show_review(),
+                    None => self.show_machine(),
+                }
             }
             SessionView::Review(state) => match &state.page {
-                ReviewScreen::Findings => self.show_machine(),
+                ReviewScreen::Findings => match &mut self.looking {
+                    Some(looking) => *looking = LookingBack::Leaves,
+                    None => self.show_machine(),
+                },
                 ReviewScreen::Series { .. } => state.page = ReviewScreen::Findings,
                 ReviewScreen::Attribution(held) => match held.from {
                     ReviewOrigin::Pieces { selected } => {

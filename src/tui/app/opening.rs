@@ -1,6 +1,8 @@
 //! Before a batch is open: the lists to choose from, and what is asked there.
 //! Letters belong to what is looked for; keys with an F and arrows are commands.
 
+use std::path::{Path, PathBuf};
+
 use crossterm::event::{Event as TerminalEvent, KeyEvent};
 use tui_input::backend::crossterm::EventHandler;
 use tui_input::{Input, InputRequest};
@@ -10,6 +12,13 @@ use crate::prose::Message;
 use crate::tui::keys::Command;
 use crate::tui::message::{ArchiveList, Effect, OpeningLists, RouteRow};
 use crate::work::{BatchRow, BatchStanding};
+
+/// The route file that a text names.
+pub(in crate::tui) fn route_file(text: &str) -> Option<PathBuf> {
+    let path = Path::new(text.trim());
+    let is_route = path.extension().is_some_and(|end| end.eq_ignore_ascii_case("json"));
+    is_route.then(|| path.to_owned())
+}
 
 /// What is asked before a batch is open.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -41,16 +50,6 @@ pub enum OpeningLine {
     Archived(usize),
 }
 
-/// What a batch is opened to.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(super) enum OpensTo {
-    /// The machine.
-    #[default]
-    Work,
-    /// What went out of limits.
-    LookBack,
-}
-
 /// The opening screen: batches under way, then routes to begin.
 #[derive(Debug, Default)]
 pub struct OpeningScreen {
@@ -64,7 +63,6 @@ pub struct OpeningScreen {
     shows_practice: bool,
     /// Whether each archived batch has a line.
     shows_archive: bool,
-    pub(super) opens_to: OpensTo,
     pub(super) prompt: Option<Prompt<StartQuestion>>,
     pub(super) refusal: Option<Message>,
     /// What was done.
@@ -236,7 +234,8 @@ impl OpeningScreen {
         self.said = None;
         match self.chosen() {
             Some(line @ (OpeningLine::Batch(_) | OpeningLine::Invented(_))) => {
-                self.open(line, OpensTo::Work)
+                let name = self.batch(line).map(|row| row.name.clone());
+                name.map(|name| Effect::Open { name, station: None }).into_iter().collect()
             }
             Some(OpeningLine::Route(route)) => {
                 self.begin(route);
@@ -251,8 +250,24 @@ impl OpeningScreen {
                 vec![self.list()]
             }
             Some(OpeningLine::Archived(_)) => self.archive(),
-            None => Vec::new(),
+            None => self.named_file(),
         }
+    }
+
+    /// Reads the route file that is named where a batch or a route is looked for.
+    fn named_file(&self) -> Vec<Effect> {
+        let path = route_file(self.filter.value());
+        path.map(|path| Effect::ReadRoute { path }).into_iter().collect()
+    }
+
+    /// Begins the route that was read from a file.
+    pub(super) fn route_read(&mut self, lists: OpeningLists) {
+        self.listed(lists);
+        self.filter.reset();
+        let lines = self.lines();
+        let first = lines.iter().position(|line| *line == OpeningLine::Route(0));
+        self.select(first.unwrap_or(0));
+        self.begin(0);
     }
 
     /// What a key does that works here alone.
@@ -265,18 +280,18 @@ impl OpeningScreen {
                 self.refuse("It is archived.", "F6 brings it back, or use benchway review");
                 Vec::new()
             }
-            (Command::LookBack, Some(line)) => self.open(line, OpensTo::LookBack),
+            (Command::LookBack, Some(line)) => self.look_at(line),
             _ => Vec::new(),
         }
     }
 
-    fn open(&mut self, line: OpeningLine, to: OpensTo) -> Vec<Effect> {
+    /// Looking back takes no station, so that no other terminal is in the way.
+    fn look_at(&mut self, line: OpeningLine) -> Vec<Effect> {
         let Some(name) = self.batch(line).map(|row| row.name.clone()) else {
             self.refuse("Only a batch can be looked back on.", "choose one with Up and Down");
             return Vec::new();
         };
-        self.opens_to = to;
-        vec![Effect::Open { name, station: None }]
+        vec![Effect::LookAt { name }]
     }
 
     fn begin(&mut self, route: usize) {

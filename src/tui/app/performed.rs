@@ -2,8 +2,8 @@
 
 use chrono::{DateTime, FixedOffset};
 
-use super::opening::{OpensTo, StartQuestion};
-use super::session::{Notice, Recording, Session};
+use super::opening::StartQuestion;
+use super::session::{LookingBack, Notice, Recording, Session};
 use super::{App, Stage};
 use crate::journal::Snapshot;
 use crate::prose::Message;
@@ -11,7 +11,16 @@ use crate::tui::message::{Effect, OpeningLists, Unread};
 
 impl App {
     pub(super) fn drawn(&mut self, unread: Unread) -> Vec<Effect> {
+        self.in_view = unread.in_view;
+        let is_covered = self.help.is_some();
+        // Nothing is scrolled past its end, or going back up would begin late.
+        if let (Some(scrolled), Some(first)) = (&mut self.help, unread.first) {
+            *scrolled = first;
+        }
         if let Stage::Session(session) = &mut self.stage {
+            if let Some(first) = unread.first.filter(|_| !is_covered) {
+                session.view.scroll_to(first);
+            }
             session.asked.unread = Some(unread);
         }
         Vec::new()
@@ -20,6 +29,14 @@ impl App {
     pub(super) fn listed(&mut self, lists: OpeningLists) -> Vec<Effect> {
         if let Stage::Opening(opening) = &mut self.stage {
             opening.listed(lists);
+        }
+        Vec::new()
+    }
+
+    /// A route file was read and is the first of all routes: it is begun.
+    pub(super) fn route_read(&mut self, lists: OpeningLists) -> Vec<Effect> {
+        if let Stage::Opening(opening) = &mut self.stage {
+            opening.route_read(lists);
         }
         Vec::new()
     }
@@ -33,17 +50,41 @@ impl App {
     }
 
     pub(super) fn opened(&mut self, snapshot: Snapshot, now: DateTime<FixedOffset>) -> Vec<Effect> {
-        let looks_back = match &self.stage {
-            Stage::Opening(opening) => opening.opens_to == OpensTo::LookBack,
-            Stage::Session(_) => false,
-        };
-        let mut session = Session::open(snapshot, now);
-        if looks_back {
-            session.show_review();
-        }
+        let session = Session::open(snapshot, now);
         self.stage = Stage::Session(Box::new(session));
         self.help = None;
         Vec::new()
+    }
+
+    /// A batch in which nothing is recorded; the list it was chosen from is kept.
+    pub(super) fn looked_at(
+        &mut self,
+        snapshot: Snapshot,
+        now: DateTime<FixedOffset>,
+    ) -> Vec<Effect> {
+        let mut session = Session::open(snapshot, now);
+        session.show_review();
+        session.looking = Some(LookingBack::Looks);
+        let before = std::mem::replace(&mut self.stage, Stage::Session(Box::new(session)));
+        if let Stage::Opening(opening) = before {
+            self.opened_from = Some(opening);
+        }
+        self.help = None;
+        Vec::new()
+    }
+
+    /// Whoever has looked back and goes on is at the list again, and from there opens the
+    /// batch to work in it.
+    pub(super) fn done_looking(&mut self) -> Vec<Effect> {
+        let Stage::Session(session) = &self.stage else { return Vec::new() };
+        let is_at_work = session.view.is_machine();
+        let leaves = session.looking == Some(LookingBack::Leaves);
+        if session.looking.is_none() || !(is_at_work || leaves) {
+            return Vec::new();
+        }
+        let name = session.snapshot.name.clone();
+        self.stage = Stage::Opening(self.opened_from.take().unwrap_or_default());
+        if leaves { Vec::new() } else { vec![Effect::Open { name, station: None }] }
     }
 
     pub(super) fn busy(&mut self, batch: String, what: &str, free: &str) -> Vec<Effect> {

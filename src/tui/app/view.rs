@@ -47,6 +47,21 @@ impl SessionView {
     /// The machine screen from its top.
     pub(super) const MACHINE: SessionView = SessionView::Machine { scrolled: 0 };
 
+    /// Begins the text in sight at a line.
+    pub(super) fn scroll_to(&mut self, line: usize) {
+        match self {
+            SessionView::Machine { scrolled } | SessionView::Matched { scrolled, .. } => {
+                *scrolled = line;
+            }
+            SessionView::Review(state) => match &mut state.page {
+                ReviewScreen::Series { scrolled } => *scrolled = line,
+                ReviewScreen::Attribution(held) => held.scrolled = line,
+                ReviewScreen::Findings => {}
+            },
+            _ => {}
+        }
+    }
+
     pub(super) fn screen(&self) -> Screen {
         match self {
             SessionView::Machine { .. } => Screen::Machine,

@@ -34,7 +34,11 @@ pub(super) fn opening(opening: &OpeningScreen) -> Vec<String> {
             before = Some(heading);
         }
         let words = match (opening.batch(at), opening.route(at)) {
-            (Some(batch), _) => format!("{}, {}", batch.name, batch.progress),
+            (Some(batch), _) => {
+                let timed = batch.timed.as_ref();
+                let timed = timed.map(|wait| format!(". {}", wait.sentence(opening.lists.now)));
+                format!("{}, {}{}", batch.name, batch.progress, timed.unwrap_or_default())
+            }
             (_, Some(route)) => match &route.fault {
                 Some(fault) => format!("{}: {fault}", route.name),
                 None => {

@@ -33,6 +33,9 @@ pub(super) fn question(app: &App) -> String {
         }
         SessionView::Matched { .. } => "Enter goes back to the pieces:".to_owned(),
         SessionView::Review(state) => match state.page {
+            ReviewScreen::Findings if session.only_looks() => {
+                "Number to hear more (Enter: back to the list):".to_owned()
+            }
             ReviewScreen::Findings => "Number to hear more (Enter: back to the work):".to_owned(),
             ReviewScreen::Series { .. } => {
                 "Reading by its number, for what each operation added (Enter: back):".to_owned()

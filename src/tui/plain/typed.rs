@@ -2,7 +2,7 @@
 //! list, or else an answer, which means what it means at the keys.
 
 use crate::journal::Piece;
-use crate::tui::app::{App, Session, SessionView, Stage};
+use crate::tui::app::{App, Session, SessionView, Stage, route_file};
 use crate::tui::keys::{BINDINGS, Binding, Command};
 use crate::tui::review_state::ReviewScreen;
 use crate::tui::screen::Screen;
@@ -86,6 +86,9 @@ impl TypedLine {
                         }
                         _ => TypedLine::Command(command, rest),
                     },
+                    (None, None) if route_file(text).is_some() => {
+                        TypedLine::Answer(text.to_owned())
+                    }
                     (None, None) => unknown("type the number of a batch or of a route"),
                 }
             }

@@ -7,7 +7,7 @@ use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
 use super::frame::framed;
-use super::lists::scrolled;
+use super::lists::{first_in_view, scrolled};
 use crate::operation::decimal;
 use crate::prose::{visible, wrap};
 use crate::review::{Attribution, wording};
@@ -27,7 +27,7 @@ pub(super) fn draw(
     held: &AttributedPiece,
     frame: &mut Frame<'_>,
     area: Rect,
-) {
+) -> usize {
     let (route, state) = (&session.snapshot.route, &session.snapshot.state);
     let title = format!("{}: what each operation added", state.name(&held.piece));
     let body = framed(app, frame, area, &visible(&title), "");
@@ -51,14 +51,20 @@ pub(super) fn draw(
         let text = format!("op {} {}: {}", ruling.op, ruling.decision.words(), ruling.why);
         lines.extend(wrap(&visible(&text), body.width).into_iter().map(Line::from));
     }
+    for note in state.remarks_on(&held.piece) {
+        let text = format!("note {}", state.remark_line(note));
+        lines.extend(wrap(&visible(&text), body.width).into_iter().map(Line::from));
+    }
     if held.attributions.is_empty() {
         lines.push(Line::from("Nothing has been measured on it yet."));
     }
     while lines.last().is_some_and(|line| line.width() == 0) {
         lines.pop();
     }
-    let shown = scrolled(lines, held.scrolled, body.height, app.theme);
+    let first = first_in_view(lines.len(), held.scrolled, body.height);
+    let shown = scrolled(lines, first, body.height, app.theme);
     frame.render_widget(Paragraph::new(shown), body);
+    first
 }
 
 fn attribution_lines(

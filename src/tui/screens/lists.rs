@@ -40,6 +40,11 @@ pub(super) fn listed(
     scrolled(lines, first, rows, theme)
 }
 
+/// The first line in view of a text that is scrolled so far, and not beyond its end.
+pub(super) fn first_in_view(lines: usize, scrolled: usize, rows: u16) -> usize {
+    scrolled.min(lines.saturating_sub(usize::from(rows)))
+}
+
 /// The lines of a text from where it is scrolled to; the last line says how
 /// many don't fit.
 pub(super) fn scrolled(
@@ -48,8 +53,8 @@ pub(super) fn scrolled(
     rows: u16,
     theme: Theme,
 ) -> Vec<Line<'static>> {
+    let first = first_in_view(lines.len(), first, rows);
     let rows = usize::from(rows);
-    let first = first.min(lines.len().saturating_sub(rows));
     let hidden = lines.len().saturating_sub(first + rows);
     let mut shown: Vec<Line<'static>> = lines.into_iter().skip(first).take(rows).collect();
     if hidden > 0

@@ -7,6 +7,7 @@ use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
 use super::frame::framed;
+use super::lists::first_in_view;
 use crate::prose::wrap;
 use crate::tui::app::{App, Session};
 use crate::tui::list_words::{matched_by, matched_groups};
@@ -19,7 +20,7 @@ pub(super) fn draw(
     scrolled: usize,
     frame: &mut Frame<'_>,
     area: Rect,
-) {
+) -> usize {
     let body = framed(app, frame, area, "Which pieces go together", "");
     let mut lines: Vec<Line<'static>> = Vec::new();
     for held in parts {
@@ -40,7 +41,8 @@ pub(super) fn draw(
     if lines.is_empty() {
         lines.push(Line::from("Nothing to match yet: no part has been measured completely."));
     }
-    let scrolled = scrolled.min(lines.len().saturating_sub(usize::from(body.height)));
-    let shown: Vec<Line<'static>> = lines.into_iter().skip(scrolled).collect();
+    let first = first_in_view(lines.len(), scrolled, body.height);
+    let shown: Vec<Line<'static>> = lines.into_iter().skip(first).collect();
     frame.render_widget(Paragraph::new(shown), body);
+    first
 }

@@ -28,6 +28,9 @@ use super::review_state::ReviewScreen;
 /// The smallest window in which everything important has room: columns, rows.
 pub const SMALLEST: (u16, u16) = (40, 12);
 
+/// The rows around a list or a text.
+const AROUND_A_LIST: u16 = 4;
+
 /// Whether a drawn window shows what time it is: a narrow title leaves it out.
 pub(super) fn shows_clock(app: &App, drawn: &Buffer) -> bool {
     let title = drawn.content().iter().take(drawn.area.width.into());
@@ -43,23 +46,26 @@ pub fn draw(app: &App, frame: &mut Frame<'_>) -> Unread {
         let text =
             format!("needs {}x{}, has {}x{}", SMALLEST.0, SMALLEST.1, area.width, area.height);
         frame.render_widget(Line::from(text), area);
-        return Unread { below: 1, in_view: 0 };
+        return Unread { below: 1, ..Unread::default() };
     }
+    // Title, heading and keys stand around every list.
+    let in_view = usize::from(area.height.saturating_sub(AROUND_A_LIST));
+    let listed = Unread { in_view, ..Unread::default() };
     if let (None, Some(chosen)) = (app.help(), app.menu()) {
         menu::draw(app, chosen, frame, area);
-        return Unread::default();
+        return listed;
     }
     let session = match (app.help(), app.stage()) {
         (Some(scrolled), _) => {
-            help::draw(app, scrolled, frame, area);
-            return Unread::default();
+            return Unread { first: Some(help::draw(app, scrolled, frame, area)), ..listed };
         }
         (None, Stage::Opening(opening)) => {
             opening::draw(app, opening, frame, area);
-            return Unread::default();
+            return listed;
         }
         (None, Stage::Session(session)) => session,
     };
+    let mut first = None;
     match session.view() {
         SessionView::Machine { scrolled } => {
             return machine::draw(app, session, *scrolled, frame, area);
@@ -70,17 +76,17 @@ pub fn draw(app: &App, frame: &mut Frame<'_>) -> Unread {
             ready::draw(app, session, (lines, *selected), frame, area);
         }
         SessionView::Matched { scrolled, parts, .. } => {
-            matched::draw(app, session, parts, *scrolled, frame, area);
+            first = Some(matched::draw(app, session, parts, *scrolled, frame, area));
         }
         SessionView::Review(state) => match &state.page {
             ReviewScreen::Findings => review::draw(app, session, state, frame, area),
             ReviewScreen::Series { scrolled } => {
-                series::draw(app, session, state, *scrolled, frame, area);
+                first = series::draw(app, session, state, *scrolled, frame, area);
             }
             ReviewScreen::Attribution(held) => {
-                attribution::draw(app, session, state, held, frame, area);
+                first = Some(attribution::draw(app, session, state, held, frame, area));
             }
         },
     }
-    Unread::default()
+    Unread { first, ..listed }
 }

@@ -11,7 +11,7 @@ use super::frame::{EntryWords, draw_entry, draw_title};
 use super::lists::{draw_lines, list_line};
 use super::opening_rows::{Heading, batch_line, folded_line, heading, route_line};
 use crate::prose::{visible, wrap};
-use crate::tui::app::{App, OpeningLine, OpeningScreen};
+use crate::tui::app::{App, OpeningLine, OpeningScreen, route_file};
 use crate::tui::sentence::{refusal_words, sentence};
 use crate::tui::widgets::{Hint, KeyHints};
 use crate::work::BatchStanding;
@@ -95,6 +95,9 @@ pub(super) fn draw(app: &App, opening: &OpeningScreen, frame: &mut Frame<'_>, ar
 /// How many lines have what is looked for.
 fn found(opening: &OpeningScreen) -> String {
     match opening.lines().len() {
+        0 if route_file(opening.filter()).is_some() => {
+            "Enter reads the route file of that name; Esc shows everything".to_owned()
+        }
         0 => "nothing is called so; Esc shows everything".to_owned(),
         1 => "1 found; Esc shows everything".to_owned(),
         many => format!("{many} found; Esc shows everything"),
@@ -162,9 +165,9 @@ fn told(opening: &OpeningScreen) -> Vec<String> {
             _ if matches!(line, OpeningLine::Archived(_)) => {
                 vec![format!("{name}: {}. Enter brings it back.", batch.progress)]
             }
-            _ if batch.waits.is_empty() => vec![format!("{name}: {}.", batch.progress)],
             _ => {
-                let waits = batch.waits.iter().map(|text| visible(text));
+                let timed = batch.timed.as_ref().map(|wait| wait.sentence(opening.lists.now));
+                let waits = timed.iter().chain(&batch.waits).map(|text| visible(text));
                 std::iter::once(format!("{name}: {}.", batch.progress)).chain(waits).collect()
             }
         };
@@ -198,7 +201,7 @@ fn hints<'a>(app: &App, opening: &OpeningScreen) -> Vec<Hint<'a>> {
         Some(OpeningLine::Route(_)) => Some("begin"),
         Some(OpeningLine::Practice | OpeningLine::Archive) => Some("show"),
         Some(OpeningLine::Archived(_)) => Some("bring back"),
-        None => None,
+        None => route_file(opening.filter()).map(|_| "begin"),
     };
     let mut hints: Vec<Hint<'_>> = enter.map(|does| hint("Enter", does)).into_iter().collect();
     if !opening.filter().is_empty() {

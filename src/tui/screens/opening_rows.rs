@@ -7,7 +7,7 @@ use crate::tui::app::{OpeningLine, OpeningScreen};
 use crate::tui::message::RouteRow;
 use crate::tui::theme::Theme;
 use crate::tui::widgets::{whole_or_dots, width};
-use crate::work::{BatchRow, BatchStanding};
+use crate::work::{BatchRow, BatchStanding, TimedWait};
 
 /// The columns of where a batch is, of the bar, of the share done, and of when and by
 /// whom anything last happened.
@@ -104,7 +104,8 @@ pub(super) fn batch_line(
             let full = usize::from(*percent) * BAR / 100;
             let glyphs = theme.glyphs();
             let bar = format!("{}{}", glyphs.block.repeat(full), glyphs.wood.repeat(BAR - full));
-            (at.clone(), format!("{percent:>3}%"), bar)
+            let at = batch.timed.as_ref().map_or_else(|| at.clone(), |wait| waits(wait, now));
+            (at, format!("{percent:>3}%"), bar)
         }
         BatchStanding::Finished => {
             ("finished".to_owned(), "100%".to_owned(), theme.glyphs().block.repeat(BAR))
@@ -121,6 +122,12 @@ pub(super) fn batch_line(
     let share = if room < COLUMNS_FOR_A_BAR { share } else { format!("{bar} {share}") };
     let named = fitted(&name, room - (WHERE + width(&share) + LAST + 3));
     format!("{named} {} {share} {}", fitted(&at, WHERE), last.trim_end())
+}
+
+/// `op 340 from 14:30` while it waits for the clock, then `op 340 since 14:30`.
+fn waits(wait: &TimedWait, now: DateTime<FixedOffset>) -> String {
+    let from = if wait.until > now { "from" } else { "since" };
+    format!("op {} {from} {}", wait.op, when(wait.until, now))
 }
 
 /// `quay bench slats               4 to a batch; slats of white oak`

@@ -7,7 +7,7 @@ use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
 use super::frame::framed;
-use super::lists::scrolled;
+use super::lists::{first_in_view, scrolled};
 use super::machine::kind_of;
 use crate::measure::{Length, Unit};
 use crate::operation::decimal;
@@ -26,8 +26,8 @@ pub(super) fn draw(
     scrolled_past: usize,
     frame: &mut Frame<'_>,
     area: Rect,
-) {
-    let Some(check) = state.check() else { return };
+) -> Option<usize> {
+    let check = state.check()?;
     let unit = session.snapshot.route.unit;
     let series = &check.series;
     let title = check_title(series);
@@ -50,8 +50,10 @@ pub(super) fn draw(
         cause.into_iter().map(|line| Line::styled(line, style)).collect();
     frame.render_widget(Paragraph::new(cause), top);
     draw_chart(app, frame, chart, state, check, unit);
-    let shown = scrolled(below, scrolled_past, rest.height, app.theme);
+    let first = first_in_view(below.len(), scrolled_past, rest.height);
+    let shown = scrolled(below, first, rest.height, app.theme);
     frame.render_widget(Paragraph::new(shown), rest);
+    Some(first)
 }
 
 /// The chosen piece, what is asked, what to do next, how sure it is.

@@ -8,13 +8,14 @@ use chrono::Local;
 use clap::Args;
 
 use super::named_batch::{NamedBatch, home_to_read};
+use super::pin::prove;
 use super::source::SourceText;
 use super::{Ending, Failure};
 use crate::journal::{OpenBatch, Snapshot};
 use crate::plan::walk;
 use crate::prose::{counted, visible};
 use crate::route::with_sets;
-use crate::work::{Adoption, adopt, adoption};
+use crate::work::{Adoption, adopt, adoption, lead_named};
 
 /// Give a batch under way a corrected route
 ///
@@ -83,6 +84,9 @@ impl AdoptArguments {
         let events = adopt(&snapshot.context(0, None, now), &corrected, &text, word);
         let events =
             events.map_err(|why| Failure::Option { option: "--word", given: word.clone(), why })?;
+        if let Some(lead) = lead_named(&events) {
+            prove(&home, lead)?;
+        }
         open.append(None, now, events)?;
         writeln!(out, "Adopted. Everything that isn't begun follows the corrected route now.")?;
         Ok(Ending::Fine)

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use thiserror::Error;
 
-use crate::journal::{OpenError, StoreError};
+use crate::journal::{OpenError, PinError, StoreError};
 use crate::prose::{Message, counted, visible, visible_lines};
 use crate::simulate::CannotInvent;
 
@@ -105,6 +105,15 @@ pub enum Failure {
         /// Name of the batch.
         batch: String,
     },
+    /// A PIN that is wrong, or was not typed.
+    #[error("error: {}", explained(.0))]
+    Pin(Message),
+    /// The PINs of leads can't be read or kept.
+    #[error("error: {0}")]
+    Pins(#[from] PinError),
+    /// What is typed can't be read.
+    #[error("error: can't read the input: {0}")]
+    Input(io::Error),
     /// No piece of the batch has this name.
     #[error("error: no piece of this batch is called `{}`{}", visible(name), advice(.help))]
     NoSuchPiece {

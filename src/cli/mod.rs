@@ -32,6 +32,7 @@ mod learn;
 mod named_batch;
 mod notes;
 mod page;
+mod pin;
 mod replaced;
 mod review;
 mod schema;
@@ -105,6 +106,7 @@ enum Subcommands {
     Walk(walk::WalkArguments),
     Batches(batches::BatchesArguments),
     Adopt(adopt::AdoptArguments),
+    Pin(pin::PinArguments),
     Review(review::ReviewArguments),
     Learn(learn::LearnArguments),
     Export(export::ExportArguments),
@@ -129,6 +131,7 @@ impl Subcommands {
             Subcommands::Batches(batches) => batches.run(home, out),
             Subcommands::Review(review) => review.run(home, out),
             Subcommands::Adopt(adopt) => adopt.run(home, out),
+            Subcommands::Pin(pin) => pin.run(home, out),
             Subcommands::Learn(learn) => learn.run(home, out),
             Subcommands::Export(export) => export.run(home, out),
             Subcommands::Chart(chart) => chart.run(home, out),

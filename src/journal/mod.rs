@@ -124,6 +124,7 @@ mod merge;
 mod name;
 mod open;
 mod own_routes;
+mod pins;
 mod record;
 mod state;
 mod station;
@@ -150,6 +151,7 @@ pub use open::{
     Beginning, OpenBatch, OpenError, Snapshot, read_route, read_shop, without_beginning,
 };
 pub use own_routes::{OwnRoute, named_route};
+pub use pins::{PinError, Pins, SHORTEST_PIN};
 pub use record::{
     AcceptedMade, BlockCheck, DecisionRecord, GateOpening, Piece, PieceTally, ReadingRecord,
     Remark, RunningWait, ScaleCheck, SetupState, Zeroing,

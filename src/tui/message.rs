@@ -80,12 +80,19 @@ pub enum AppMessage {
         /// A name that is free there.
         free: String,
     },
+    /// Nothing was done yet: the lead has a PIN.
+    PinAsked {
+        /// The lead's initials.
+        lead: String,
+        /// What was asked for.
+        then: Box<Effect>,
+    },
     /// An effect failed; nothing was recorded beyond what a snapshot shows.
     Failed(String),
 }
 
 /// Something the loop is to do.
-#[derive(Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Effect {
     /// Put events on the disk.
     Append {
@@ -93,6 +100,15 @@ pub enum Effect {
         who: Option<String>,
         /// What happened, in order.
         events: Vec<Event>,
+    },
+    /// Do what needs the lead's word, once this is the lead's PIN.
+    Prove {
+        /// The lead's initials.
+        lead: String,
+        /// The PIN as it was typed.
+        pin: String,
+        /// What is done then.
+        then: Box<Effect>,
     },
     /// Look for batches and routes.
     List {

@@ -4,9 +4,9 @@
 //!
 //! Start with [`App`]: keys become messages, messages change the app and ask
 //! for effects, and a screen is a function of the app. `run` is the only code
-//! that touches the terminal, `clock` the only one that reads the time and
-//! `perform` the only one that opens batches, so tests send messages and read
-//! what is drawn.
+//! that touches the terminal (`unseen` reads a PIN where no traveler runs),
+//! `clock` the only one that reads the time and `perform` the only one that
+//! opens batches, so tests send messages and read what is drawn.
 //!
 //! # Keys
 //!
@@ -60,6 +60,7 @@ mod screen;
 pub mod screens;
 mod sentence;
 pub mod theme;
+mod unseen;
 pub mod widgets;
 
 pub use app::{App, OpeningLine, OpeningScreen, Session};
@@ -72,3 +73,4 @@ pub use plain::{PlainEnd, PlainStreams, run_plain};
 pub use review_state::{AttributedPiece, ReviewOrigin, ReviewRow, ReviewScreen, ReviewState};
 pub use run::run;
 pub use screen::Screen;
+pub use unseen::read_unseen;

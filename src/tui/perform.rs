@@ -13,11 +13,12 @@ use super::listing::{
 use super::message::{AppMessage, Effect, OpeningLists};
 use super::theme::Theme;
 use crate::journal::{
-    Beginning, Event, Home, OpenBatch, OpenError, StoreError, named_route, suitable,
+    Beginning, Event, Home, OpenBatch, OpenError, Pins, StoreError, named_route, suitable,
 };
 use crate::operation::MayOverride;
 use crate::route::with_sets;
 use crate::stock::RackBoard;
+use crate::work::{PinTries, lead_named};
 
 /// What the program was started with.
 pub struct LaunchOptions {
@@ -66,6 +67,8 @@ pub(super) struct Performer {
     open: Option<OpenBatch>,
     /// Whether the lists were made, for whoever is sent back to them.
     is_listed: bool,
+    /// Wrong PINs since the program began.
+    tries: PinTries,
 }
 
 /// Whether what was named could not be opened or begun, so that people choose.
@@ -76,7 +79,7 @@ fn is_refused(message: &AppMessage) -> bool {
 impl Performer {
     pub(super) fn new(setting: LaunchOptions) -> Performer {
         let choices = choices(&setting.routes, &setting.home);
-        Performer { setting, choices, open: None, is_listed: false }
+        Performer { setting, choices, open: None, is_listed: false, tries: PinTries::default() }
     }
 
     /// Whether a batch or a route was named when the program started.
@@ -131,6 +134,13 @@ impl Performer {
     ) -> io::Result<bool> {
         let mut to_do: VecDeque<Effect> = effects.into();
         while let Some(effect) = to_do.pop_front() {
+            let effect = match self.proved(effect) {
+                Ok(effect) => effect,
+                Err(asked) => {
+                    to_do.extend(app.update(asked));
+                    continue;
+                }
+            };
             let message = match effect {
                 Effect::Quit => return Ok(true),
                 Effect::Repaint => {
@@ -166,6 +176,8 @@ impl Performer {
                     };
                     message
                 }
+                // A PIN that fits gave way to what it let through.
+                Effect::Prove { .. } => continue,
                 Effect::Append { who, events } => self.append(app, who.as_deref(), events),
             };
             if app.session().is_none() && !self.is_listed && is_refused(&message) {
@@ -187,6 +199,41 @@ impl Performer {
         self.setting.routes.retain(|held| held.text != text);
         self.setting.routes.insert(0, RouteText { stem, text });
         AppMessage::RouteRead(Box::new(self.lists(false)))
+    }
+
+    /// What is done now: what needs a lead's word waits for the PIN, where the lead has
+    /// one, and a PIN is compared first.
+    fn proved(&mut self, effect: Effect) -> Result<Effect, AppMessage> {
+        let lead = match effect {
+            Effect::Prove { lead, pin, then } => {
+                self.compare(&lead, &pin).map_err(AppMessage::Failed)?;
+                return Ok(*then);
+            }
+            Effect::Append { ref events, .. } => lead_named(events),
+            Effect::Start { word: Some(ref word), .. } => word.split_whitespace().next(),
+            _ => None,
+        };
+        let Some(lead) = lead.map(str::to_uppercase) else { return Ok(effect) };
+        match Pins::of(&self.setting.home).has(&lead) {
+            Ok(false) => Ok(effect),
+            Ok(true) => Err(AppMessage::PinAsked { lead, then: Box::new(effect) }),
+            Err(why) => Err(AppMessage::Failed(why.to_string())),
+        }
+    }
+
+    /// Whether a PIN is the lead's, or why nothing is done. Each wrong one slows the next
+    /// one down.
+    fn compare(&mut self, lead: &str, pin: &str) -> Result<(), String> {
+        if let Some(seconds) = self.tries.wait(lead, now()) {
+            return Err(format!("Wait {seconds} s, then type the PIN again."));
+        }
+        let fits = Pins::of(&self.setting.home).fits(lead, pin).map_err(|why| why.to_string())?;
+        if fits {
+            self.tries.right(lead);
+            return Ok(());
+        }
+        let seconds = self.tries.wrong(lead, now());
+        Err(format!("This is not the PIN of {lead}. The next try is in {seconds} s."))
     }
 
     fn list(&mut self, is_archive_read: bool) -> AppMessage {

@@ -9,7 +9,7 @@ pub(super) fn refusal(what: impl Into<String>, help: impl Into<String>) -> Messa
 }
 
 /// Initials: letters only, a few of them.
-pub(super) fn initials(text: &str) -> Result<String, Message> {
+pub fn initials(text: &str) -> Result<String, Message> {
     let good = (1..=8).contains(&text.chars().count()) && text.chars().all(char::is_alphabetic);
     if good {
         Ok(text.to_uppercase())

@@ -207,6 +207,8 @@ fn no_error_passes_on_what_would_act_on_the_terminal() {
             &["simulate", "reading-stool", "--until", "10", "--name", "PATH"],
             &["bundled", "PATH"],
             &["kinds", "PATH"],
+            &["pin", "PATH"],
+            &["--home", "PATH", "pin", "MB"],
             &["PATH"],
             &["--PATH", "PATH"],
             &["batches", "PATH"],

@@ -18,6 +18,7 @@ mod fits;
 mod helps;
 mod kinds;
 mod notes;
+mod pin;
 mod plain;
 mod readme;
 mod settings;

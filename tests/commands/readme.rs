@@ -88,13 +88,19 @@ fn run(place: &TempDir, line: &str) -> Said {
     benchway_in(place.path(), &place.path().join("home"), &arguments)
 }
 
-/// The command does its work, or gets as far as wanting a terminal.
+/// The command does its work, or gets as far as wanting a terminal or a PIN.
 fn works(place: &TempDir, line: &str) {
     let said = run(place, line);
     let command = words(line)[1].clone();
     if command == "walk" {
         assert_eq!(said.code, 2, "{line}\n{}", said.err);
         assert!(said.err.contains("needs a terminal"), "{line}\n{}", said.err);
+        return;
+    }
+    // Here nobody types one.
+    if command == "pin" {
+        assert_eq!(said.code, 2, "{line}\n{}", said.err);
+        assert!(said.err.contains("a PIN has at least"), "{line}\n{}", said.err);
         return;
     }
     // The batch shown here has a reading out of tolerance, and teaches something. It

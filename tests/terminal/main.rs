@@ -10,6 +10,7 @@ mod walker;
 mod half_sent;
 mod journal;
 mod opening;
+mod pin_in_a_terminal;
 mod plain_in_a_terminal;
 mod rack_in_a_terminal;
 mod traveler;

@@ -252,7 +252,9 @@ impl Session {
         if let SessionView::Machine { scrolled } = &mut self.view {
             *scrolled = 0;
         }
-        if self.prompt.take().is_none() {
+        let prompt = self.prompt.take();
+        let answered = self.held.take().map_or(prompt, |held| held.behind);
+        if answered.is_none() {
             self.entry.clear();
         }
         let recording = std::mem::replace(&mut self.recording, Recording::Idle);

@@ -86,6 +86,15 @@ impl<Q> Prompt<Q> {
         self.input.handle(InputRequest::InsertChar(letter));
     }
 
+    /// What is shown of the text: as many stars as letters where it is a secret.
+    pub(super) fn shown(&self, is_secret: bool) -> Input {
+        if !is_secret {
+            return self.input.clone();
+        }
+        let stars = "*".repeat(self.input.value().chars().count());
+        Input::new(stars).with_cursor(self.input.cursor())
+    }
+
     /// A character in place of what was offered; any other key edits it.
     fn begin(&mut self, is_character: bool) {
         if std::mem::take(&mut self.is_offered) && is_character {

@@ -7,6 +7,7 @@
 
 mod answering;
 mod entry;
+mod held_answer;
 mod key_timing;
 mod lines;
 mod navigation;
@@ -172,12 +173,12 @@ impl App {
     }
 
     /// The question that takes the entry line's place, and what is typed there.
-    pub(super) fn prompt(&self) -> Option<(String, &Input)> {
+    pub(super) fn prompt(&self) -> Option<(String, Input)> {
         match &self.stage {
             Stage::Opening(opening) => opening.prompt_words(),
             Stage::Session(session) => {
                 let prompt = session.prompt.as_ref()?;
-                Some((prompt.question.words(), &prompt.input))
+                Some((prompt.question.words(), prompt.shown(session.asks_for_a_pin())))
             }
         }
     }
@@ -260,6 +261,7 @@ impl App {
                 self.faulty(&what, StartQuestion::Word { route, name, articles: sets })
             }
             AppMessage::Busy { batch, what, free } => self.busy(batch, &what, &free),
+            AppMessage::PinAsked { lead, then } => self.pin_asked(lead, *then),
             AppMessage::Failed(why) => self.failed(why),
         }
     }

@@ -8,6 +8,7 @@ use tui_input::backend::crossterm::EventHandler;
 use tui_input::{Input, InputRequest};
 
 use super::entry::Prompt;
+use super::work_question::pin_words;
 use crate::prose::Message;
 use crate::tui::keys::Command;
 use crate::tui::message::{ArchiveList, Effect, OpeningLists, RouteRow};
@@ -29,6 +30,8 @@ pub(super) enum StartQuestion {
     Name { route: usize, articles: u32 },
     /// Why the lead begins it though its plan has errors.
     Word { route: usize, name: String, articles: u32 },
+    /// The PIN of the lead who begins it all the same.
+    Pin { lead: String, route: usize, name: String, articles: u32, word: String },
     /// The name of this station, where another terminal has the one it had.
     Station { batch: String },
 }
@@ -164,7 +167,7 @@ impl OpeningScreen {
     }
 
     /// The question that is asked, and what is typed there.
-    pub(super) fn prompt_words(&self) -> Option<(String, &Input)> {
+    pub(super) fn prompt_words(&self) -> Option<(String, Input)> {
         let prompt = self.prompt.as_ref()?;
         let words = match prompt.question {
             StartQuestion::Articles { route } => {
@@ -174,9 +177,10 @@ impl OpeningScreen {
             }
             StartQuestion::Name { .. } => "name of the batch".to_owned(),
             StartQuestion::Word { .. } => "begin all the same: lead's initials, why".to_owned(),
+            StartQuestion::Pin { ref lead, .. } => pin_words(lead),
             StartQuestion::Station { .. } => "another name for this station".to_owned(),
         };
-        Some((words, &prompt.input))
+        Some((words, prompt.shown(self.asks_for_a_pin())))
     }
 
     pub(super) fn type_key(&mut self, key: KeyEvent) -> Vec<Effect> {
@@ -349,6 +353,10 @@ impl OpeningScreen {
                 let word = Some(text.to_owned());
                 return vec![Effect::Start { route, name, sets: articles, word }];
             }
+            StartQuestion::Pin { lead, route, name, articles, word } => {
+                let then = Effect::Start { route, name, sets: articles, word: Some(word) };
+                return vec![Effect::Prove { lead, pin: text.to_owned(), then: Box::new(then) }];
+            }
             StartQuestion::Station { .. } if text.is_empty() => {
                 self.refuse("This station needs a name of its own.", "such as bench, then Enter");
             }
@@ -357,6 +365,27 @@ impl OpeningScreen {
             }
         }
         Vec::new()
+    }
+
+    /// Asks for the PIN of the lead who begins a batch all the same.
+    pub(super) fn ask_for_a_pin(&mut self, lead: String, then: Effect) {
+        if let Effect::Start { route, name, sets: articles, word: Some(word) } = then {
+            self.ask(StartQuestion::Pin { lead, route, name, articles, word }, "");
+        }
+    }
+
+    pub(super) fn asks_for_a_pin(&self) -> bool {
+        let pin = |question: &StartQuestion| matches!(question, StartQuestion::Pin { .. });
+        self.prompt.as_ref().is_some_and(|prompt| pin(&prompt.question))
+    }
+
+    /// A PIN that was refused is typed anew.
+    pub(super) fn forget_pin_typed(&mut self) {
+        if self.asks_for_a_pin()
+            && let Some(prompt) = &mut self.prompt
+        {
+            prompt.clear();
+        }
     }
 
     /// Asks the lead to answer for a plan with errors.

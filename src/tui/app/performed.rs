@@ -127,9 +127,17 @@ impl App {
         self.pasted.clear();
         let refusal = Some(Message::error(why));
         match &mut self.stage {
-            Stage::Opening(opening) => opening.refusal = refusal,
+            Stage::Opening(opening) => {
+                opening.forget_pin_typed();
+                opening.refusal = refusal;
+            }
             Stage::Session(session) => {
                 session.recording = Recording::Idle;
+                if session.asks_for_a_pin()
+                    && let Some(prompt) = &mut session.prompt
+                {
+                    prompt.clear();
+                }
                 session.refusal = refusal;
             }
         }

@@ -47,6 +47,7 @@ impl Session {
                 let decided = remake(&self.context(), &piece, text);
                 self.append_or_refuse(decided)
             }
+            WorkQuestion::Pin(lead) => self.prove(lead, text),
             WorkQuestion::Leave => self.record_leaving(text),
             WorkQuestion::Initials => self.hand_keys_to(text),
             WorkQuestion::Redo if text.eq_ignore_ascii_case("y") => self.redo(),
@@ -65,7 +66,7 @@ impl Session {
     /// Drops the question that is asked; false where none is.
     pub(super) fn forget_prompt(&mut self) -> bool {
         self.refusal = None;
-        self.prompt.take().is_some()
+        self.forget_held() || self.prompt.take().is_some()
     }
 
     /// Esc at a question: clears what is typed, then drops the question; false where

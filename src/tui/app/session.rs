@@ -8,7 +8,7 @@ use super::view::SessionView;
 use super::work_question::WorkQuestion;
 use crate::journal::{BOARDS, Snapshot};
 use crate::prose::Message;
-use crate::tui::message::Unread;
+use crate::tui::message::{Effect, Unread};
 use crate::work::{InputKind, Remedy, Task, WorkContext, choices, matched, ready, resumed, task};
 
 /// What the last answer led to, beside the state itself.
@@ -52,7 +52,7 @@ impl Asked {
 }
 
 /// Whether events are on their way to the disk.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub(super) enum Recording {
     /// None: keys are taken.
     Idle,
@@ -75,6 +75,16 @@ pub(super) enum LookingBack {
     Leaves,
 }
 
+/// An answer that waits for a lead's PIN.
+#[derive(Debug)]
+pub(super) struct HeldAnswer {
+    /// What is recorded then.
+    pub(super) then: Effect,
+    pub(super) recording: Recording,
+    /// The question that was answered, where it wasn't the task.
+    pub(super) behind: Option<Prompt<WorkQuestion>>,
+}
+
 /// An open batch at one station: who is there, and at which operation.
 #[derive(Debug)]
 pub struct Session {
@@ -92,6 +102,8 @@ pub struct Session {
     pub(super) view: SessionView,
     pub(super) entry: EntryText,
     pub(super) prompt: Option<Prompt<WorkQuestion>>,
+    /// What waits for a lead's PIN.
+    pub(super) held: Option<HeldAnswer>,
     pub(super) refusal: Option<Message>,
     pub(super) notice: Option<Notice>,
     pub(super) timing: KeyTiming,
@@ -121,6 +133,7 @@ impl Session {
             view: SessionView::MACHINE,
             entry: EntryText::empty(),
             prompt: None,
+            held: None,
             refusal: None,
             notice,
             timing: KeyTiming::default(),
@@ -196,7 +209,7 @@ impl Session {
             return false;
         }
         self.who = None;
-        self.prompt = None;
+        (self.prompt, self.held) = (None, None);
         self.entry.clear();
         self.view = SessionView::MACHINE;
         let said = format!("Nobody typed here for {} minutes.", idle.num_minutes());
@@ -212,6 +225,8 @@ impl Session {
         self.refresh();
         if self.asked.task != before {
             self.asked.seen = Freshness::ChangedElsewhere;
+            // It answered something else.
+            self.forget_held();
         }
         self.review_again();
     }
@@ -240,6 +255,7 @@ impl Session {
 
     pub(super) fn ask(&mut self, question: WorkQuestion) {
         self.refusal = None;
+        self.held = None;
         self.prompt = Some(Prompt::new(question, ""));
     }
 }

@@ -23,6 +23,8 @@ pub(super) enum WorkQuestion {
     Initials,
     /// Whether what was undone is done again.
     Redo,
+    /// The PIN of the lead with these initials.
+    Pin(String),
     /// Whether an answer at another operation is undone.
     UndoAt {
         /// The operation.
@@ -38,6 +40,7 @@ impl WorkQuestion {
             WorkQuestion::Note(None) => "note",
             WorkQuestion::Note(Some((_, name))) => return format!("note on {name} (- for the op)"),
             WorkQuestion::Initials => "who has the keys now: initials",
+            WorkQuestion::Pin(lead) => return pin_words(lead),
             WorkQuestion::Bell => "bell time, such as 11:40",
             WorkQuestion::Gate => "lead's initials, reason",
             WorkQuestion::Leave => "note for the next person",
@@ -49,4 +52,9 @@ impl WorkQuestion {
         }
         .to_owned()
     }
+}
+
+/// How a lead's PIN is asked for, wherever it is.
+pub(super) fn pin_words(lead: &str) -> String {
+    format!("PIN of {lead}")
 }

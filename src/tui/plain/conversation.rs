@@ -371,7 +371,9 @@ impl<'a> Conversation<'a> {
         };
         let text = String::from_utf8_lossy(&bytes).replace('\t', " ");
         let typed: String = text.chars().filter(|letter| !letter.is_control()).collect();
-        if !self.shows_typed {
+        if !self.shows_typed && self.app.asks_for_a_pin() {
+            self.out("\n")?;
+        } else if !self.shows_typed {
             self.out(&format!("{}\n", visible(&typed)))?;
         }
         Ok(Some(typed))

@@ -53,6 +53,7 @@ impl AdoptArguments {
         let home = home_to_read(home)?;
         let now = Local::now().fixed_offset();
         let batch = NamedBatch::open(&home, &self.batch)?;
+        let ending = batch.ending;
         let source = SourceText::open(&self.route)?;
         source.route()?;
         let text = with_sets(&source.text, batch.state.sets);
@@ -75,7 +76,7 @@ impl AdoptArguments {
         }
         let Some(word) = &self.word else {
             writeln!(out, "Nothing was written. The lead adopts it with --word \"MB why\".")?;
-            return Ok(Ending::Fine);
+            return Ok(ending);
         };
         let holder = format!("process {} since {}", std::process::id(), now.format("%H:%M"));
         let mut open = OpenBatch::resume(&home, &self.batch, &self.station, &holder)?;
@@ -89,7 +90,7 @@ impl AdoptArguments {
         }
         open.append(None, now, events)?;
         writeln!(out, "Adopted. Everything that isn't begun follows the corrected route now.")?;
-        Ok(Ending::Fine)
+        Ok(ending)
     }
 }
 

@@ -13,7 +13,8 @@ use crate::work::BatchRow;
 /// List the batches under way
 ///
 /// For each: its route, the current operation, and the pieces done, set aside and
-/// still to go. With --archived lists those that were moved out of the way. review,
+/// still to go. What is wrong with its files follows, and the command ends with 1 then.
+/// With --archived lists those that were moved out of the way. review,
 /// export and learn read an archived batch too; to go on with one, or to archive
 /// one, choose it in `benchway` and press F6.
 #[derive(Debug, Args)]
@@ -35,11 +36,16 @@ impl BatchesArguments {
             }
             (false, _) => {}
         }
+        let mut ending = Ending::Fine;
         for folder in &folders {
             let row = BatchRow::of(folder);
             let line = format!("{}  {}  {}", row.name, row.route, row.progress);
             writeln!(out, "{}", visible(&line))?;
+            for said in &row.damage {
+                writeln!(out, "  {}", visible(said))?;
+            }
+            ending = ending.and(Ending::found(row.is_damaged()));
         }
-        Ok(Ending::Fine)
+        Ok(ending)
     }
 }

@@ -175,16 +175,16 @@ struct ChartReport {
 
 impl ChartArguments {
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
-        let (readings, unit) = match &self.at {
+        let (readings, unit, ending) = match &self.at {
             Some(machine) => {
                 let name = self.file.to_string_lossy();
-                let (readings, unit) = batch::read(&name, machine, self.op, home)?;
-                (readings, Some(unit))
+                let (readings, unit, ending) = batch::read(&name, machine, self.op, home)?;
+                (readings, Some(unit), ending)
             }
             None => {
                 let unit = self.unit.map(Unit::from);
                 let source = source::text(&self.file)?;
-                (table::read(&source, self.column.as_deref(), unit)?, unit)
+                (table::read(&source, self.column.as_deref(), unit)?, unit, Ending::Fine)
             }
         };
         let numbers = NumberFormat { unit, comma: true };
@@ -193,7 +193,7 @@ impl ChartArguments {
             Format::Text => text::print(&report, out)?,
             Format::Json => json::print(&report, out)?,
         }
-        Ok(Ending::found(report.has_findings()))
+        Ok(Ending::found(report.has_findings()).and(ending))
     }
 
     fn report(

@@ -77,14 +77,14 @@ struct ReadingRow {
 impl ExportArguments {
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let home = home_to_read(home)?;
-        let NamedBatch { route, state, .. } = NamedBatch::open(&home, &self.batch)?;
+        let NamedBatch { route, state, ending, .. } = NamedBatch::open(&home, &self.batch)?;
         if self.boards {
             let rows = boards::rows(&state, route.unit);
             match self.format {
                 ExportFormat::Json => boards::as_json(&rows, out)?,
                 ExportFormat::Csv => boards::as_csv(&rows, out)?,
             }
-            return Ok(Ending::Fine);
+            return Ok(ending);
         }
         if self.notes {
             let rows: Vec<NoteRow> =
@@ -93,7 +93,7 @@ impl ExportArguments {
                 ExportFormat::Json => json(&rows, out)?,
                 ExportFormat::Csv => notes::as_csv(&rows, out)?,
             }
-            return Ok(Ending::Fine);
+            return Ok(ending);
         }
         let rows: Vec<ReadingRow> =
             state.readings.iter().map(|reading| row(&route, &state, reading)).collect();
@@ -101,7 +101,7 @@ impl ExportArguments {
             ExportFormat::Json => json(&rows, out)?,
             ExportFormat::Csv => csv(&rows, out)?,
         }
-        Ok(Ending::Fine)
+        Ok(ending)
     }
 }
 

@@ -108,7 +108,7 @@ impl FitsReport<'_> {
 
 impl FitsArguments {
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
-        let RouteOrBatch { route, shop, state } =
+        let RouteOrBatch { route, shop, state, ending } =
             RouteOrBatch::open(&self.named, self.shop.as_deref(), home)?;
         let mut known = state.as_ref().map(State::known).unwrap_or_default();
         for given in &self.with {
@@ -140,6 +140,6 @@ impl FitsArguments {
             Format::Json => json::print(&report, out)?,
         }
         let held = judged.iter().all(JudgedFit::can_be_counted_on);
-        Ok(Ending::found(!troubles.is_empty() || !held))
+        Ok(Ending::found(!troubles.is_empty() || !held).and(ending))
     }
 }

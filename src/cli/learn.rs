@@ -105,6 +105,7 @@ impl LearnArguments {
             let why = why.help("omit that batch, or run without --apply");
             return Err(Failure::NotWritten(why));
         }
+        let ending = held.iter().fold(Ending::Fine, |ending, held| ending.and(held.batch.ending));
         let Some(last) = held.last() else { return Ok(Ending::Fine) };
         let shop_source = match &self.shop {
             Some(path) => source::file(path)?,
@@ -149,7 +150,7 @@ impl LearnArguments {
                 &written,
             )?,
         }
-        Ok(Ending::found(open > 0))
+        Ok(Ending::found(open > 0).and(ending))
     }
 
     /// Refuses to write when no file is named, or when a named one belongs to a batch.

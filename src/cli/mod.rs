@@ -172,6 +172,11 @@ impl Ending {
     fn found(errors: bool) -> Ending {
         if errors { Ending::Findings } else { Ending::Fine }
     }
+
+    /// The ending of two things together: something to look at where either has something.
+    fn and(self, other: Ending) -> Ending {
+        Ending::found(self == Ending::Findings || other == Ending::Findings)
+    }
 }
 
 /// Runs the command that the arguments name and prints to `out`; opens the traveler

@@ -1,13 +1,13 @@
-//! A batch named on the command line, read from its folder. A damaged line of its
-//! journal is reported as a warning, and the rest is used.
+//! A batch named on the command line, read from its folder. What is wrong with its files
+//! is told in one warning, and the rest is used.
 
 use std::path::Path;
 
-use super::Failure;
 use super::articles::make_articles;
 use super::source::{self, SourceText};
+use super::{Ending, Failure};
 use crate::journal::{
-    BatchFolder, Event, Home, JournalLine, OpenError, State, read_route, read_shop,
+    BatchFolder, Home, JournalLine, OpenError, State, damage_words, read_route, read_shop,
     without_beginning,
 };
 use crate::prose::visible;
@@ -21,6 +21,8 @@ pub(super) struct NamedBatch {
     pub(super) route_text: String,
     pub(super) lines: Vec<JournalLine>,
     pub(super) state: State,
+    /// Whether its files have to be looked at.
+    pub(super) ending: Ending,
 }
 
 /// The folder of the batches, for a command that only reads: one that was named and
@@ -38,14 +40,14 @@ impl NamedBatch {
     pub(super) fn open(home: &Home, name: &str) -> Result<NamedBatch, Failure> {
         let folder = found(BatchFolder::find(home, name)?);
         let begun_by = folder.route_json()?;
-        let lines = journal(&folder)?;
+        let (lines, ending) = journal(&folder)?;
         let state = State::fold(&lines);
         if !state.is_started() {
             return Err(OpenError::Bad(without_beginning(folder.name())).into());
         }
         let route_text = state.adopted_route.as_deref().map_or(begun_by, str::to_owned);
         let route = read_route(&route_text).map_err(|_| spoiled(&folder))?;
-        Ok(NamedBatch { folder, route, route_text, lines, state })
+        Ok(NamedBatch { folder, route, route_text, lines, state, ending })
     }
 
     /// The batch's own copy of the shop, and its text.
@@ -68,12 +70,17 @@ fn spoiled(folder: &BatchFolder) -> Failure {
     Failure::Spoiled { batch: folder.name().to_owned() }
 }
 
-fn journal(folder: &BatchFolder) -> Result<Vec<JournalLine>, Failure> {
-    let everything = folder.read_all::<Event>()?;
-    for damage in &everything.damage {
-        eprintln!("warning: {}", visible(&damage.to_string()));
+/// The lines that count, after one warning of all that is wrong with its files.
+fn journal(folder: &BatchFolder) -> Result<(Vec<JournalLine>, Ending), Failure> {
+    let everything = folder.journal()?;
+    let words = damage_words(&everything.damage);
+    if !words.is_empty() {
+        eprintln!("warning: look at the files of `{}`", visible(folder.name()));
     }
-    Ok(everything.entries)
+    for said in &words {
+        eprintln!("  {}", visible(said));
+    }
+    Ok((everything.entries, Ending::found(!words.is_empty())))
 }
 
 /// A route and its shop, with the state of the batch where one is named.
@@ -81,6 +88,8 @@ pub(super) struct RouteOrBatch {
     pub(super) route: Route,
     pub(super) shop: Shop,
     pub(super) state: Option<State>,
+    /// Whether the files of the batch have to be looked at.
+    pub(super) ending: Ending,
 }
 
 impl RouteOrBatch {
@@ -98,10 +107,16 @@ impl RouteOrBatch {
         });
         let Some(folder) = under_way else {
             let route = source::route(named)?;
-            return Ok(RouteOrBatch { route, shop: source::shop(shop)?, state: None });
+            return Ok(RouteOrBatch {
+                route,
+                shop: source::shop(shop)?,
+                state: None,
+                ending: Ending::Fine,
+            });
         };
         let inside = |file: &str| format!("{}/{file}", folder.name());
-        let state = State::fold(&journal(&folder)?);
+        let (lines, ending) = journal(&folder)?;
+        let state = State::fold(&lines);
         let begun_by = folder.route_json()?;
         let text = state.adopted_route.as_deref().map_or(begun_by, str::to_owned);
         let text = SourceText { name: inside("route.json"), text };
@@ -113,6 +128,6 @@ impl RouteOrBatch {
         if state.sets > 0 {
             make_articles(&mut route, state.sets)?;
         }
-        Ok(RouteOrBatch { route, shop, state: Some(state) })
+        Ok(RouteOrBatch { route, shop, state: Some(state), ending })
     }
 }

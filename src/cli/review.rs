@@ -95,10 +95,10 @@ impl ReviewArguments {
         let home = home_to_read(home)?;
         let batch = NamedBatch::open(&home, &self.batch)?;
         let (shop, _) = batch.shop()?;
-        let NamedBatch { route, state, lines, .. } = batch;
+        let NamedBatch { route, state, lines, ending, .. } = batch;
         if let Some(name) = &self.piece {
             let ways = attributions_of(&route, &state, name)?;
-            return self.piece(&route, &ways, out);
+            return Ok(self.piece(&route, &ways, out)?.and(ending));
         }
         let findings = findings(&route, &shop, &state);
         let asked = follow_up(&route, &shop, &state, &findings);
@@ -117,7 +117,7 @@ impl ReviewArguments {
             Format::Text => text::print(&report, out)?,
             Format::Json => json::print(&report, out)?,
         }
-        Ok(Ending::found(!findings.is_quiet()))
+        Ok(Ending::found(!findings.is_quiet()).and(ending))
     }
 
     fn piece(

@@ -92,7 +92,7 @@ struct StockReport<'a> {
 
 impl StockArguments {
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
-        let RouteOrBatch { mut route, shop, state } =
+        let RouteOrBatch { mut route, shop, state, ending } =
             RouteOrBatch::open(&self.named, self.shop.as_deref(), home)?;
         if let (Some(articles), Some(_)) = (self.articles.articles, &state) {
             let what = "a batch under way has its own number of articles";
@@ -117,7 +117,8 @@ impl StockArguments {
             Format::Text => text::print(&report, out)?,
             Format::Json => json::print(&report, out)?,
         }
-        Ok(Ending::found(!list.findings.is_empty() || list.something_is_too_thin()))
+        let found = !list.findings.is_empty() || list.something_is_too_thin();
+        Ok(Ending::found(found).and(ending))
     }
 }
 

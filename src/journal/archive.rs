@@ -5,14 +5,16 @@ use std::fs::{self, OpenOptions, TryLockError};
 use std::io::ErrorKind;
 use std::path::Path;
 
-use super::disk::{StoreError, read_start, refused, sync_folder};
-use super::folder::{BatchFolder, Home, archived_path, batches_in, is_batch, path_of};
+use super::disk::{Disk, read_start};
+use super::folder::BatchFolder;
+use super::home::{Home, archived_path, batches_in, is_batch, path_of};
+use super::store_error::{StoreError, refused};
 use crate::prose::visible;
 
 impl Home {
     /// Returns every archived batch, by name.
     pub fn archived(&self) -> Result<Vec<BatchFolder>, StoreError> {
-        batches_in(&self.archive())
+        batches_in(self, &self.archive())
     }
 
     /// Moves a batch into the archive.
@@ -56,7 +58,7 @@ fn moved(from: &Path, to: &Path) -> Result<(), StoreError> {
     }
     for path in [from, to] {
         if let Some(folder) = path.parent() {
-            sync_folder(folder).map_err(refused("move the batch folder", path))?;
+            Disk::default().sync_folder(folder).map_err(refused("move the batch folder", path))?;
         }
     }
     Ok(())

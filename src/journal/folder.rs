@@ -1,90 +1,30 @@
-//! One folder a batch: making it, finding it, and reading all its stations at once.
-//! Reading takes no lock and repairs nothing; it must not know what the events mean.
+//! The folder of one batch: finding it, and reading all its stations at once. Reading
+//! takes no lock and repairs nothing.
 
-use std::fmt;
+use std::collections::BTreeMap;
 use std::fs;
-use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
-use std::time::Duration;
 
 use serde::de::DeserializeOwned;
 
-use super::disk::{StoreError, keeps_added_lines, refused, sync_folder, write_new};
-use super::line::{Damage, JournalEntry, scan};
-use super::merge::merge;
-use super::name::objection;
-use crate::prose::visible;
+use super::beginning::{lost_beginning, only_of_this_batch, work_out};
+use super::damage::FileDamage;
+use super::disk::Disk;
+use super::event::{Event, JournalLine};
+use super::frozen::{read_route, read_shop};
+use super::gathered::{Gathered, ReadSoFar, gather, gather_more};
+use super::line::JournalEntry;
+use super::store_error::{StoreError, refused, system_words};
 
-const ROUTE: &str = "route.json";
-const SHOP: &str = "shop.json";
-const STATION_ENDING: &str = ".jsonl";
-const UNFINISHED: &str = ".new-";
-
-/// A folder that was never finished is a leftover of a crash once one begun this much
-/// later is there: nobody takes as long to begin a batch.
-const LEFT_OVER: Duration = Duration::from_secs(3600);
-
-/// The folder of archived batches, in the folder of all batches.
-const ARCHIVE: &str = "archive";
-
-/// The folder of a shop's own routes, in the folder of all batches.
-pub(super) const ROUTES: &str = "routes";
-
-/// Where batches live.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Home(PathBuf);
-
-impl Home {
-    /// Takes the folder somebody named, or else the one this system keeps for programs' data.
-    pub fn locate(explicit: Option<PathBuf>) -> Result<Home, StoreError> {
-        if let Some(named) = explicit.filter(|path| !path.as_os_str().is_empty()) {
-            return Ok(Home(named));
-        }
-        let folders =
-            directories::ProjectDirs::from("", "", "benchway").ok_or(StoreError::NoHome)?;
-        Ok(Home(folders.data_dir().to_owned()))
-    }
-
-    /// Returns the folder itself, which need not exist yet.
-    pub fn path(&self) -> &Path {
-        &self.0
-    }
-
-    /// Returns every batch under way, by name. Folders that are no batch are passed
-    /// over.
-    pub fn batches(&self) -> Result<Vec<BatchFolder>, StoreError> {
-        batches_in(&self.0)
-    }
-
-    /// The folder of archived batches, which need not exist.
-    pub(super) fn archive(&self) -> PathBuf {
-        self.0.join(ARCHIVE)
-    }
-}
-
-/// Every batch in a folder, by name.
-pub(super) fn batches_in(folder: &Path) -> Result<Vec<BatchFolder>, StoreError> {
-    let list = match fs::read_dir(folder) {
-        Err(why) if why.kind() == ErrorKind::NotFound => return Ok(Vec::new()),
-        list => list.map_err(refused("list the batches in", folder))?,
-    };
-    let mut batches = Vec::new();
-    for item in list {
-        let item = item.map_err(refused("list the batches in", folder))?;
-        let Ok(name) = item.file_name().into_string() else { continue };
-        if objection(&name).is_none() && is_batch(&item.path()) {
-            batches.push(BatchFolder { name, path: item.path() });
-        }
-    }
-    batches.sort_by(|a, b| a.name.cmp(&b.name));
-    Ok(batches)
-}
-
+pub(super) const ROUTE: &str = "route.json";
+pub(super) const SHOP: &str = "shop.json";
+pub(super) const STATION_ENDING: &str = ".jsonl";
 /// The folder of one batch.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct BatchFolder {
-    name: String,
-    path: PathBuf,
+    pub(super) name: String,
+    pub(super) path: PathBuf,
+    pub(super) disk: Disk,
 }
 
 /// All stations of a batch, read at one moment.
@@ -96,128 +36,35 @@ pub struct Everything<E> {
     pub damage: Vec<FileDamage>,
     /// How far the files reached, to be compared with a later [`BatchFolder::fingerprint`].
     pub fingerprint: Fingerprint,
+    /// How far each file was read.
+    pub(super) reached: BTreeMap<String, ReadSoFar>,
 }
 
-/// Something wrong in one station's file.
+/// How far each station's file reaches: differs as soon as any station adds a line. A
+/// file that can't be looked at reaches nowhere.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct FileDamage {
-    /// The station whose file it is.
-    pub station: String,
-    /// What is wrong there.
-    pub damage: Damage,
-}
+pub struct Fingerprint(pub(super) Vec<(String, Option<u64>)>);
 
-impl fmt::Display for FileDamage {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}{STATION_ENDING}: {}", visible(&self.station), self.damage)
+impl Fingerprint {
+    /// How far the file of a station reaches.
+    pub(super) fn length(&self, station: &str) -> Option<u64> {
+        let mut held = self.0.iter();
+        held.find(|(held, _)| held == station).and_then(|(_, length)| *length)
+    }
+
+    /// Notes that the file of a station reaches this far now.
+    pub(super) fn reaches(&mut self, station: &str, length: u64) {
+        match self.0.iter_mut().find(|(held, _)| held == station) {
+            Some((_, held)) => *held = Some(length),
+            None => {
+                self.0.push((station.to_owned(), Some(length)));
+                self.0.sort();
+            }
+        }
     }
 }
-
-/// How far each station's file reaches: differs as soon as any station adds a line.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Fingerprint(Vec<(String, u64)>);
 
 impl BatchFolder {
-    /// Makes the folder of a new batch, with its route and shop frozen in it.
-    ///
-    /// The folder appears whole or not at all, and never in place of another.
-    pub fn create(
-        home: &Home,
-        name: &str,
-        route_json: &str,
-        shop_json: &str,
-    ) -> Result<BatchFolder, StoreError> {
-        BatchFolder::create_begun(home, name, (route_json, shop_json), None)
-    }
-
-    /// The same with the file of the station that begins it, and its first lines in it: no
-    /// moment leaves a batch that has a folder and no beginning.
-    pub(super) fn create_begun(
-        home: &Home,
-        name: &str,
-        (route_json, shop_json): (&str, &str),
-        first: Option<(&str, &str)>,
-    ) -> Result<BatchFolder, StoreError> {
-        let path = path_of(home, name)?;
-        if [ARCHIVE, ROUTES].iter().any(|kept| name.eq_ignore_ascii_case(kept)) {
-            let why = "the program keeps that folder for something else".to_owned();
-            return Err(StoreError::BadName { what: "batch", name: name.to_owned(), why });
-        }
-        // An archived batch keeps its name, or it could never come back.
-        for path in [&path, &archived_path(home, name)?] {
-            if path.symlink_metadata().is_ok() {
-                return Err(StoreError::Exists { path: path.clone() });
-            }
-        }
-        let refused_home = || refused("make a batch in", &home.0);
-        fs::create_dir_all(&home.0).map_err(refused_home())?;
-        let mut builder = tempfile::Builder::new();
-        builder.prefix(UNFINISHED);
-        // Otherwise nobody but its maker could ever open the batch; the user's mask still applies.
-        #[cfg(unix)]
-        builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o777));
-        let unfinished = builder.tempdir_in(&home.0).map_err(refused_home())?;
-        remove_leftovers(&home.0, unfinished.path());
-        for (file, text) in [(ROUTE, route_json), (SHOP, shop_json)] {
-            let file = unfinished.path().join(file);
-            write_new(&file, text.as_bytes()).map_err(refused("write", &file))?;
-        }
-        if let Some((station, lines)) = first {
-            if !keeps_added_lines(unfinished.path()).map_err(refused_home())? {
-                return Err(StoreError::LosesLines { folder: home.0.clone() });
-            }
-            let file = unfinished.path().join(format!("{station}{STATION_ENDING}"));
-            write_new(&file, lines.as_bytes()).map_err(refused("write", &file))?;
-        }
-        sync_folder(unfinished.path()).map_err(refused_home())?;
-        // A batch is never an empty folder, and only an empty folder can be renamed over.
-        match fs::rename(unfinished.path(), &path) {
-            Err(why)
-                if matches!(
-                    why.kind(),
-                    ErrorKind::AlreadyExists | ErrorKind::DirectoryNotEmpty
-                ) =>
-            {
-                return Err(StoreError::Exists { path });
-            }
-            done => done.map_err(refused("make the batch folder", &path))?,
-        }
-        let _ = unfinished.keep();
-        sync_folder(&home.0).map_err(refused_home())?;
-        Ok(BatchFolder { name: name.to_owned(), path })
-    }
-
-    /// Finds a batch by its name.
-    pub fn open(home: &Home, name: &str) -> Result<BatchFolder, StoreError> {
-        let path = path_of(home, name)?;
-        if is_batch(&path) {
-            return Ok(BatchFolder { name: name.to_owned(), path });
-        }
-        let name = name.to_owned();
-        Err(if is_batch(&archived_path(home, &name)?) {
-            StoreError::Archived { name }
-        } else {
-            StoreError::NoSuchBatch { name, home: home.0.clone() }
-        })
-    }
-
-    /// Finds a batch by its name, to read it: under way, or else archived.
-    pub fn find(home: &Home, name: &str) -> Result<BatchFolder, StoreError> {
-        match BatchFolder::open(home, name) {
-            Err(StoreError::Archived { name }) => {
-                let path = archived_path(home, &name)?;
-                Ok(BatchFolder { name, path })
-            }
-            found => found,
-        }
-    }
-
-    /// Whether it is in the archive.
-    pub fn is_archived(&self) -> bool {
-        let parent = self.path.parent().and_then(Path::file_name);
-        parent.is_some_and(|parent| parent == ARCHIVE)
-    }
-
     /// Returns the name of the batch.
     pub fn name(&self) -> &str {
         &self.name
@@ -245,98 +92,96 @@ impl BatchFolder {
 
     /// Returns the stations that have written here, by name.
     pub fn stations(&self) -> Result<Vec<String>, StoreError> {
-        let mut stations = Vec::new();
-        for item in fs::read_dir(&self.path).map_err(refused("list the stations in", &self.path))? {
-            let item = item.map_err(refused("list the stations in", &self.path))?;
-            let Ok(file) = item.file_name().into_string() else { continue };
-            if let Some(station) = file.strip_suffix(STATION_ENDING)
-                && item.path().is_file()
-            {
-                stations.push(station.to_owned());
-            }
-        }
+        let names = self.disk.names(&self.path);
+        let names = names.map_err(refused("list the stations in", &self.path))?;
+        let mut stations: Vec<String> = names
+            .into_iter()
+            .filter_map(|name| {
+                name.into_string().ok()?.strip_suffix(STATION_ENDING).map(str::to_owned)
+            })
+            .filter(|station| !self.station_file(station).is_dir())
+            .collect();
         stations.sort();
         Ok(stations)
     }
 
     /// Returns how far each station's file reaches now, without reading any.
     pub fn fingerprint(&self) -> Result<Fingerprint, StoreError> {
-        let mut lengths = Vec::new();
-        for station in self.stations()? {
-            let path = self.station_file(&station);
-            let length = path.metadata().map_err(refused("look at", &path))?.len();
-            lengths.push((station, length));
-        }
-        Ok(Fingerprint(lengths))
+        let length = |station: String| {
+            let length = self.disk.length(&self.station_file(&station)).ok();
+            (station, length)
+        };
+        Ok(Fingerprint(self.stations()?.into_iter().map(length).collect()))
     }
 
-    /// Reads every station and merges their lines.
-    pub fn read_all<E: DeserializeOwned>(&self) -> Result<Everything<E>, StoreError> {
+    /// Reads every station and merges their lines. A file that can't be read doesn't keep
+    /// anybody from the others.
+    pub fn read_all<E: DeserializeOwned + PartialEq>(&self) -> Result<Everything<E>, StoreError> {
+        let (gathered, fingerprint) = self.gather()?;
+        let Gathered { entries, damage, reached, .. } = gathered;
+        Ok(Everything { entries, damage, fingerprint, reached })
+    }
+
+    /// Reads the journal: the lines of this batch, with what its first line held worked out
+    /// where it can't be read.
+    pub fn journal(&self) -> Result<Everything<Event>, StoreError> {
+        let (mut gathered, fingerprint) = self.gather::<Event>()?;
+        only_of_this_batch(&mut gathered);
+        if let Some(station) = lost_beginning(&gathered) {
+            let route = self.route_json().ok().and_then(|text| read_route(&text).ok());
+            let shop = self.shop_json().ok().and_then(|text| read_shop(&text).ok());
+            if let (Some(route), Some(shop)) = (route, shop) {
+                work_out(&mut gathered, &self.name, &station, &route, &shop);
+            }
+        }
+        let Gathered { entries, damage, reached, .. } = gathered;
+        Ok(Everything { entries, damage, fingerprint, reached })
+    }
+
+    /// The lines behind what was read, and how far they reach; none where anything is wrong
+    /// with them, so that everything has to be read again.
+    pub(super) fn journal_since(
+        &self,
+        now: &Fingerprint,
+        reached: &BTreeMap<String, ReadSoFar>,
+    ) -> Option<(Vec<JournalLine>, BTreeMap<String, ReadSoFar>)> {
+        let mut files = BTreeMap::new();
+        for (station, length) in &now.0 {
+            let whole = reached.get(station).map_or(0, |reached| reached.whole);
+            if (*length)? != whole {
+                let more = self.disk.read_from(&self.station_file(station), whole).ok()?;
+                files.insert(station.clone(), more);
+            }
+        }
+        gather_more(files, reached)
+    }
+
+    fn gather<E: DeserializeOwned + PartialEq>(
+        &self,
+    ) -> Result<(Gathered<E>, Fingerprint), StoreError> {
         const TRIES: usize = 3;
         let mut fingerprint = self.fingerprint()?;
         for _ in 1..TRIES {
-            let everything = self.read_once(fingerprint.clone())?;
+            let gathered = self.gather_once(&fingerprint);
             let now = self.fingerprint()?;
             if now == fingerprint {
-                return Ok(everything);
+                return Ok((gathered, fingerprint));
             }
             // A line added meanwhile may refer to one in a file already read, so read again.
             fingerprint = now;
         }
-        self.read_once(fingerprint)
+        Ok((self.gather_once(&fingerprint), fingerprint))
     }
 
-    fn read_once<E: DeserializeOwned>(
-        &self,
-        fingerprint: Fingerprint,
-    ) -> Result<Everything<E>, StoreError> {
-        let mut stations = Vec::new();
-        let mut damage = Vec::new();
-        for (station, _) in &fingerprint.0 {
-            let path = self.station_file(station);
-            let bytes = fs::read(&path).map_err(refused("read", &path))?;
-            let found = scan::<E>(&bytes, station);
-            stations.push(found.entries);
-            damage.extend(
-                found
-                    .damage
-                    .into_iter()
-                    .map(|damage| FileDamage { station: station.clone(), damage }),
-            );
-        }
-        Ok(Everything { entries: merge(stations), damage, fingerprint })
+    fn gather_once<E: DeserializeOwned + PartialEq>(&self, found: &Fingerprint) -> Gathered<E> {
+        let read = |(station, _): &(String, Option<u64>)| {
+            let text = self.disk.read(&self.station_file(station));
+            (station.clone(), text.map_err(|why| system_words(&why)))
+        };
+        gather(found.0.iter().map(read).collect())
     }
 
     pub(super) fn station_file(&self, station: &str) -> PathBuf {
         self.path.join(format!("{station}{STATION_ENDING}"))
     }
-}
-
-pub(super) fn path_of(home: &Home, name: &str) -> Result<PathBuf, StoreError> {
-    match objection(name) {
-        Some(why) => Err(StoreError::BadName { what: "batch", name: name.to_owned(), why }),
-        None => Ok(home.0.join(name)),
-    }
-}
-
-/// Removes what crashes left of batches that never began. A failure only leaves it there.
-fn remove_leftovers(home: &Path, newest: &Path) {
-    let made = |path: &Path| path.metadata().and_then(|known| known.modified());
-    let (Ok(now), Ok(list)) = (made(newest), fs::read_dir(home)) else { return };
-    for item in list.flatten() {
-        let is_unfinished = item.file_name().to_string_lossy().starts_with(UNFINISHED);
-        let age = made(&item.path()).ok().and_then(|made| now.duration_since(made).ok());
-        if is_unfinished && age.is_some_and(|age| age > LEFT_OVER) {
-            let _ = fs::remove_dir_all(item.path());
-        }
-    }
-}
-
-/// Where a batch of this name is, once it is archived.
-pub(super) fn archived_path(home: &Home, name: &str) -> Result<PathBuf, StoreError> {
-    path_of(home, name).map(|_| home.archive().join(name))
-}
-
-pub(super) fn is_batch(path: &Path) -> bool {
-    path.join(ROUTE).is_file()
 }

@@ -1,20 +1,62 @@
 //! One order out of several stations' lines, the same on every terminal.
 //! Pure: it must not know the disk, the clock, or what the events mean.
 
-use super::line::JournalEntry;
+use std::collections::BTreeMap;
+
+use super::line::{FARTHEST, JournalEntry};
 
 /// Merges the stations' lines by (`after`, station, number), whatever order they arrive in.
 ///
 /// A line always comes after every line its station had seen when it was written.
 pub fn merge<E>(stations: Vec<Vec<JournalEntry<E>>>) -> Vec<JournalEntry<E>> {
     let mut all: Vec<JournalEntry<E>> = stations.into_iter().flatten().collect();
-    all.sort_by(|a, b| (a.after, &a.station, a.n).cmp(&(b.after, &b.station, b.n)));
+    all.sort_by(|one, other| place(one).cmp(&place(other)));
     all
 }
 
-/// Returns the `after` of a line written by someone who has seen all of these.
-pub fn next_after<E>(all: &[JournalEntry<E>]) -> u64 {
-    all.iter().map(|entry| entry.after).max().unwrap_or(0).saturating_add(1)
+/// The place of a line in the one order.
+pub(super) fn place<E>(entry: &JournalEntry<E>) -> (u64, &str, u64) {
+    (entry.after, &entry.station, entry.n)
+}
+
+/// How far each station had come when a writer last looked.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct LinesSeen {
+    /// The highest `after` of all lines.
+    after: u64,
+    /// The number of the last line of each station.
+    last: BTreeMap<String, u64>,
+}
+
+impl LinesSeen {
+    /// Of somebody who has seen all of these lines.
+    pub fn of<E>(entries: &[JournalEntry<E>]) -> LinesSeen {
+        let mut seen = LinesSeen::default();
+        entries.iter().for_each(|entry| seen.take(entry));
+        seen
+    }
+
+    /// Takes one more line in.
+    pub fn take<E>(&mut self, entry: &JournalEntry<E>) {
+        self.after = self.after.max(entry.after);
+        match self.last.get_mut(&entry.station) {
+            Some(last) => *last = entry.n.max(*last),
+            None => {
+                self.last.insert(entry.station.clone(), entry.n);
+            }
+        }
+    }
+
+    /// The `after` of the next line: behind everything seen.
+    pub fn next_place(&self) -> u64 {
+        (self.after + 1).min(FARTHEST)
+    }
+
+    /// The number of the last line of every station but this one.
+    pub(super) fn others(&self, station: &str) -> BTreeMap<String, u64> {
+        let others = self.last.iter().filter(|(other, _)| *other != station);
+        others.map(|(other, last)| (other.clone(), *last)).collect()
+    }
 }
 
 #[cfg(test)]
@@ -41,11 +83,13 @@ mod tests {
                 .collect();
             let entry = JournalEntry {
                 n: files[*writer].len() as u64 + 1,
-                after: next_after(&known),
+                after: LinesSeen::of(&known).next_place(),
                 at: "2026-11-25T07:41:05+01:00".parse().expect("a time with its zone"),
                 station: STATIONS[*writer].to_owned(),
                 who: None,
                 answer: None,
+                seen: BTreeMap::new(),
+                begun: None,
                 event: seen[*writer],
             };
             files[*writer].push(entry);
@@ -72,7 +116,7 @@ mod tests {
 
     #[test]
     fn the_first_line_of_a_batch_comes_after_nothing() {
-        assert_eq!(next_after::<()>(&[]), 1);
+        assert_eq!(LinesSeen::of::<()>(&[]).next_place(), 1);
     }
 
     /// The planer has seen lines 1 and 4 of others, so its line is the fifth.
@@ -82,7 +126,7 @@ mod tests {
             day(&[(0, [false; 3]), (0, [false; 3])]).into_iter().flatten().collect();
         seen[0].after = 4;
         seen[1].after = 1;
-        assert_eq!(next_after(&seen), 5);
+        assert_eq!(LinesSeen::of(&seen).next_place(), 5);
     }
 
     #[test]

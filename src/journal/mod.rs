@@ -110,52 +110,67 @@
 //! texts that once decided something as the events they are now.
 
 mod archive;
+mod beginning;
 mod boards;
+mod creating;
+mod damage;
+mod damage_words;
 mod detail;
 mod disk;
 mod event;
 mod facts;
 mod fold;
 mod folder;
+mod frozen;
+mod gathered;
+mod home;
 mod identity;
 mod laid_out;
 mod line;
 mod merge;
 mod name;
 mod open;
+mod open_error;
 mod own_routes;
 mod pins;
 mod record;
+mod scan;
 mod state;
 mod station;
+mod store_error;
 mod text_decisions;
 mod undo;
 
 pub use boards::{BatchBoard, BatchBoards, BoardQuestion, ProposedLayout, listed};
+pub use damage::{Damage, FileDamage};
+pub use damage_words::damage_words;
 pub use detail::{
     AcceptedChange, Decision, GaugeSays, MadeDimension, NewPiece, StoredSetting, TakenReading,
     UsedValue,
 };
-pub use disk::StoreError;
+pub use disk::{Died, Disk, DiskCall, DiskFault, DiskFaults};
 pub use event::{Event, JournalLine};
 pub use facts::{PieceOrigin, initial_pieces, split_blank};
-pub use folder::{BatchFolder, Everything, FileDamage, Fingerprint, Home};
+pub use folder::{BatchFolder, Everything, Fingerprint};
+pub use frozen::{read_route, read_shop};
+pub use home::Home;
 pub use identity::{BOARDS, BoardId, PieceId};
 pub use laid_out::{
     BoardEntry, KnotOffer, LaidBlank, LaidBoard, LaidMissing, LaidOut, LaidSection,
 };
-pub use line::{AnswerLines, Damage, JournalEntry, Reference, Scan, encode, scan};
-pub use merge::{merge, next_after};
+pub use line::{AnswerLines, JournalEntry, Reference, encode};
+pub use merge::{LinesSeen, merge};
 pub use name::{objection, suitable};
-pub use open::{
-    Beginning, OpenBatch, OpenError, Snapshot, read_route, read_shop, without_beginning,
-};
+pub use open::{Beginning, OpenBatch, Snapshot, without_beginning};
+pub use open_error::OpenError;
 pub use own_routes::{OwnRoute, named_route};
 pub use pins::{PinError, Pins, SHORTEST_PIN};
 pub use record::{
     AcceptedMade, BlockCheck, DecisionRecord, GateOpening, Piece, PieceTally, ReadingRecord,
     Remark, RunningWait, ScaleCheck, SetupState, Zeroing,
 };
+pub use scan::{Scan, scan};
 pub use state::State;
 pub use station::{OpenReport, Station};
+pub use store_error::StoreError;
 pub use undo::{DoneAnswer, Undoable, VoidedLines};

@@ -1,46 +1,35 @@
 //! A batch opened at a station: its frozen route and shop, its journal, and
 //! the one writer of this station.
 
+use std::collections::BTreeMap;
 use std::io::ErrorKind;
 use std::sync::Arc;
 
 use chrono::{DateTime, FixedOffset};
-use thiserror::Error;
 
+use super::beginning::begun;
 use super::boards::listed;
+use super::damage::FileDamage;
+use super::damage_words::damage_words;
 use super::event::{Event, JournalLine};
 use super::facts::initial_pieces;
+use super::folder::{BatchFolder, Everything, Fingerprint};
+use super::frozen::{possible_shop, read_route, read_shop};
+use super::gathered::ReadSoFar;
+use super::home::Home;
 use super::line::{answer_lines, encode};
-use super::merge::{merge, next_after};
+use super::merge::{LinesSeen, merge, place};
 use super::name::{objection, spelled_as_file};
+use super::open_error::OpenError;
 use super::state::State;
-use super::{BatchFolder, Fingerprint, Home, Station, StoreError};
-use crate::document::{Document, Problem};
+use super::station::Station;
+use super::store_error::StoreError;
 use crate::operation::MayOverride;
 use crate::plan::{Known, Plan, at_operation, walk};
 use crate::prose::visible;
-use crate::route::{self, Route};
-use crate::shop::{self, Shop};
+use crate::route::Route;
+use crate::shop::Shop;
 use crate::stock::RackBoard;
-
-/// Why a batch could not be opened.
-#[derive(Debug, Error)]
-pub enum OpenError {
-    /// The disk, or another terminal, is in the way.
-    #[error(transparent)]
-    Store(#[from] StoreError),
-    /// A route, shop or journal that cannot be used, in words.
-    #[error("{0}")]
-    Bad(String),
-    /// The plan has errors, and nobody answered for them.
-    #[error("{what}")]
-    Faulty {
-        /// The errors, in words.
-        what: String,
-        /// Who may begin all the same.
-        may_override: MayOverride,
-    },
-}
 
 /// Everything screens show of a batch, as it stood at one moment.
 #[derive(Clone, Debug)]
@@ -95,7 +84,11 @@ pub struct OpenBatch {
     /// What the plan was walked with.
     known: Known,
     plan: Arc<Plan>,
-    damage: Vec<String>,
+    /// What opening the station found, in words.
+    found: Vec<String>,
+    damage: Vec<FileDamage>,
+    seen: LinesSeen,
+    reached: BTreeMap<String, ReadSoFar>,
     fingerprint: Fingerprint,
 }
 
@@ -121,7 +114,7 @@ impl OpenBatch {
         };
         let boards = listed(&station, beginning.boards);
         let events = [started].into_iter().chain(begun).chain(boards).collect();
-        let lines = answer_lines(&station, (1, 1), beginning.at, None, events);
+        let lines = answer_lines(&station, (1, 1), &BTreeMap::new(), beginning.at, None, events);
         let holder = beginning.holder;
         OpenBatch::written(home, name, (route_json, shop_json), (&station, holder), &lines)
     }
@@ -157,6 +150,7 @@ impl OpenBatch {
         let text: String = lines.iter().map(encode).collect();
         BatchFolder::create_begun(home, name, texts, Some((station, &text)))?;
         OpenBatch::resume(home, name, station, holder)
+            .map_err(|why| OpenError::BegunNotOpened { why: Box::new(why) })
     }
 
     /// Opens a batch under way.
@@ -169,19 +163,25 @@ impl OpenBatch {
         let folder = BatchFolder::open(home, name)?;
         let begun_by = folder.route_json()?;
         let shop = Arc::new(read_shop(&folder.shop_json()?)?);
-        let (station, report) = Station::open(&folder, station, holder)?;
-        let mut damage: Vec<String> = Vec::new();
-        if let Some(kept) = report.kept_aside {
-            damage.push(format!(
+        let (mut station, report) = Station::open(&folder, station, holder)?;
+        let kept = report.kept_aside.map(|kept| {
+            format!(
                 "A crash cut off the last line; it is kept in {}. Check whether the last reading is there.",
-                kept.display()
-            ));
-        }
-        let everything = folder.read_all::<Event>()?;
-        damage.extend(everything.damage.iter().map(ToString::to_string));
-        let state = State::fold(&everything.entries);
-        if !state.is_started() {
+                visible(&kept.to_string_lossy())
+            )
+        });
+        let Everything { entries, damage, fingerprint, reached } = folder.journal()?;
+        let state = State::fold(&entries);
+        let Some(began) = begun(&entries).map(|line| line.at).filter(|_| state.is_started()) else {
             return Err(OpenError::Bad(without_beginning(folder.name())));
+        };
+        station.belongs_to(began);
+        for found in &damage {
+            if found.station == station.name()
+                && let Some(last) = found.damage.last_missing()
+            {
+                station.leave_out(last);
+            }
         }
         let route = state.adopted_route.as_deref().unwrap_or(&begun_by);
         let route = Arc::new(read_route(route)?);
@@ -193,12 +193,15 @@ impl OpenBatch {
             holder: holder.to_owned(),
             route,
             shop,
-            lines: everything.entries,
+            seen: LinesSeen::of(&entries),
+            lines: entries,
             state: Arc::new(state),
             known,
             plan: Arc::new(plan),
+            found: kept.into_iter().collect(),
             damage,
-            fingerprint: everything.fingerprint,
+            reached,
+            fingerprint,
         })
     }
 
@@ -210,12 +213,19 @@ impl OpenBatch {
         now: DateTime<FixedOffset>,
         events: Vec<Event>,
     ) -> Result<(), StoreError> {
-        self.refresh()?;
-        let after = next_after(&self.lines);
-        let written = self.station.append(now, after, who.map(str::to_owned), events);
-        self.fingerprint = self.folder.fingerprint()?;
-        self.lines.extend(written?);
-        self.settle();
+        self.refresh().map_err(StoreError::before_writing)?;
+        if self.damage.iter().any(|found| found.damage.is_newer()) {
+            return Err(StoreError::Newer);
+        }
+        let written = self.station.append(now, &self.seen, who, events)?;
+        // Nothing may fail from here on: the answer is recorded.
+        let (name, length) = (self.station.name(), self.station.length());
+        self.fingerprint.reaches(name, length);
+        if let Some(last) = written.last() {
+            let reached = ReadSoFar { whole: length, next: last.n + 1 };
+            self.reached.insert(name.to_owned(), reached);
+        }
+        self.take_in(written);
         Ok(())
     }
 
@@ -226,16 +236,32 @@ impl OpenBatch {
             return Ok(false);
         }
         // A station's own file never disappears, unless the disk is in trouble.
-        if !self.folder.stations()?.iter().any(|station| station == self.station.name()) {
+        if now.length(self.station.name()).is_none() {
             let path = self.folder.station_file(self.station.name());
             return Err(StoreError::NotRecorded { path, why: ErrorKind::NotFound.into() });
         }
-        let everything = self.folder.read_all::<Event>()?;
-        self.lines = everything.entries;
-        self.damage = everything.damage.iter().map(ToString::to_string).collect();
+        // Journals only grow, so what is known needn't be read again.
+        if self.damage.is_empty()
+            && let Some((more, reached)) = self.folder.journal_since(&now, &self.reached)
+            && more.iter().all(|line| line.begun.is_none_or(|begun| self.began() == Some(begun)))
+        {
+            self.reached = reached;
+            self.fingerprint = now;
+            self.take_in(more);
+            return Ok(true);
+        }
+        let everything = self.folder.journal()?;
+        self.damage = everything.damage;
         self.fingerprint = everything.fingerprint;
-        self.settle();
+        self.reached = everything.reached;
+        self.seen = LinesSeen::of(&everything.entries);
+        self.lines = everything.entries;
+        self.fold_anew();
         Ok(true)
+    }
+
+    fn began(&self) -> Option<DateTime<FixedOffset>> {
+        begun(&self.lines).map(|line| line.at)
     }
 
     /// Closes the station file and opens it anew, after an error that left it
@@ -248,23 +274,54 @@ impl OpenBatch {
         OpenBatch::resume(home, &name, &station, &holder)
     }
 
-    fn settle(&mut self) {
-        self.lines = merge(vec![std::mem::take(&mut self.lines)]);
+    /// Takes in lines that nobody had read yet.
+    fn take_in(&mut self, mut more: Vec<JournalLine>) {
+        more.sort_by(|one, other| place(one).cmp(&place(other)));
+        let are_last = match (self.lines.last(), more.first()) {
+            (Some(last), Some(first)) => place(last) < place(first),
+            _ => true,
+        };
+        more.iter().for_each(|line| self.seen.take(line));
+        if !are_last {
+            self.lines.extend(more);
+            self.lines = merge(vec![std::mem::take(&mut self.lines)]);
+            return self.fold_anew();
+        }
+        let first = self.lines.len();
+        self.lines.extend(more);
+        let state = Arc::make_mut(&mut self.state);
+        let mut numbered = self.lines.iter().enumerate().skip(first);
+        if numbered.all(|(order, line)| state.take_in(line, order)) {
+            let adopted = self.lines[first..]
+                .iter()
+                .any(|line| matches!(line.event, Event::RouteAdopted { .. }));
+            self.plan_anew(adopted);
+        } else {
+            self.fold_anew();
+        }
+    }
+
+    fn fold_anew(&mut self) {
         let state = State::fold(&self.lines);
-        // Most lines change nothing in the plan, and walking it takes longest.
-        let known = state.known();
         let is_adopted = state.adopted_route != self.state.adopted_route;
-        if is_adopted && let Some(text) = &state.adopted_route {
+        self.state = Arc::new(state);
+        self.plan_anew(is_adopted);
+    }
+
+    /// Walks the plan again where something it depends on changed: most lines change
+    /// nothing in it, and walking it takes longest.
+    fn plan_anew(&mut self, is_adopted: bool) {
+        if is_adopted && let Some(text) = &self.state.adopted_route {
             match read_route(text) {
                 Ok(route) => self.route = Arc::new(route),
-                Err(error) => self.damage.push(error.to_string()),
+                Err(error) => self.found.push(error.to_string()),
             }
         }
+        let known = self.state.known();
         if known != self.known || is_adopted {
             self.plan = Arc::new(walk(&self.route, &self.shop, &known));
             self.known = known;
         }
-        self.state = Arc::new(state);
     }
 
     /// Everything screens show of a batch, for whoever only looks at it: no station is
@@ -300,7 +357,7 @@ impl OpenBatch {
             shop: Arc::clone(&self.shop),
             plan: Arc::clone(&self.plan),
             state: Arc::clone(&self.state),
-            damage: self.damage.clone(),
+            damage: self.found.iter().cloned().chain(damage_words(&self.damage)).collect(),
         }
     }
 }
@@ -339,37 +396,4 @@ fn answered_for(plan: &Plan, shop: &Shop, word: Option<&str>) -> Result<Option<E
             Err(OpenError::Faulty { what, may_override })
         }
     }
-}
-
-/// Reads a frozen or chosen route.
-pub fn read_route(text: &str) -> Result<Route, OpenError> {
-    let document = document("route.json", text)?;
-    match route::read(&document) {
-        Ok((route, _)) => Ok(route),
-        Err(problems) => Err(bad(&document, &problems)),
-    }
-}
-
-/// Refuses a shop file that reads and yet can't be true. A batch that began
-/// with one still opens: its plan says so.
-fn possible_shop(text: &str) -> Result<Shop, OpenError> {
-    let shop = read_shop(text)?;
-    let document = document("shop.json", text)?;
-    let problems = shop::impossible(&document, &shop);
-    if problems.is_empty() { Ok(shop) } else { Err(bad(&document, &problems)) }
-}
-
-/// Reads a frozen shop file.
-pub fn read_shop(text: &str) -> Result<Shop, OpenError> {
-    let document = document("shop.json", text)?;
-    shop::read(&document).map_err(|problems| bad(&document, &problems))
-}
-
-fn document(name: &str, text: &str) -> Result<Document, OpenError> {
-    Document::read(name, text).map_err(|problem| OpenError::Bad(problem.render(name, text)))
-}
-
-fn bad(document: &Document, problems: &[Problem]) -> OpenError {
-    let shown: Vec<String> = problems.iter().take(5).map(|p| document.render(p)).collect();
-    OpenError::Bad(shown.join("\n"))
 }

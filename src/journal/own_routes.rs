@@ -5,7 +5,7 @@ use std::fs::File;
 use std::io::Read;
 use std::path::{Path, PathBuf};
 
-use super::folder::{Home, ROUTES};
+use super::home::{Home, ROUTES};
 use crate::document::LARGEST;
 
 /// A route file of the shop's own.

@@ -1,7 +1,7 @@
 //! The one writer of a station's file: a line is on the disk before anyone hears it is recorded.
 //! It must not know what the events mean, nor what time it is.
 
-use std::fs::{self, File, OpenOptions, TryLockError};
+use std::fs::{File, TryLockError};
 use std::io::{self, ErrorKind, Write};
 use std::path::{Path, PathBuf};
 
@@ -9,12 +9,14 @@ use chrono::{DateTime, FixedOffset};
 use serde::Serialize;
 use serde::de::IgnoredAny;
 
-use super::disk::{
-    StoreError, keeps_added_lines, read_start, refused, sync_data, sync_folder, write_new,
-};
+use super::damage::Damage;
+use super::disk::{Disk, read_start};
 use super::folder::BatchFolder;
-use super::line::{Damage, HIGHEST, JournalEntry, answer_lines, encode, scan};
+use super::line::{HIGHEST, JournalEntry, answer_lines, encode};
+use super::merge::LinesSeen;
 use super::name::{objection, spelled_as_file};
+use super::scan::scan;
+use super::store_error::{StoreError, refused};
 use crate::prose::visible;
 
 /// A station opened for writing. Nobody else can open it until this is dropped.
@@ -28,8 +30,9 @@ pub struct Station {
     next: u64,
     last_after: u64,
     in_doubt: bool,
-    /// Waits until the disk has a line. A test puts a disk that fails here.
-    sync: fn(&File) -> io::Result<()>,
+    /// When the batch began, until a line has said so.
+    begun: Option<DateTime<FixedOffset>>,
+    disk: Disk,
 }
 
 /// What opening a station found.
@@ -54,29 +57,31 @@ impl Station {
         if let Some(why) = objection(&name) {
             return Err(StoreError::BadName { what: "station", name: station.to_owned(), why });
         }
-        let lock = lock(folder.path(), &name, holder)?;
+        let disk = folder.disk.clone();
+        let lock = lock(&disk, folder.path(), &name, holder)?;
         let path = folder.station_file(&name);
         if !path.exists() {
-            if !keeps_added_lines(folder.path())
+            if !disk
+                .keeps_added_lines(folder.path())
                 .map_err(refused("try the disk at", folder.path()))?
             {
                 return Err(StoreError::LosesLines { folder: folder.path().to_owned() });
             }
-            write_new(&path, b"").map_err(refused("make", &path))?;
+            disk.write_new(&path, b"").map_err(refused("make", &path))?;
         }
         // Always, because whoever made the file may have stopped before its name was on the disk.
-        sync_folder(folder.path()).map_err(refused("open", folder.path()))?;
+        disk.sync_folder(folder.path()).map_err(refused("open", folder.path()))?;
         // Lost permission is better learned now than at the first reading.
-        OpenOptions::new().append(true).open(&path).map_err(refused("open", &path))?;
-        let bytes = fs::read(&path).map_err(refused("read", &path))?;
+        disk.open_end(&path).map_err(refused("open", &path))?;
+        let bytes = disk.read(&path).map_err(refused("read", &path))?;
         let found = scan::<IgnoredAny>(&bytes, &name);
         let torn = &bytes[found.whole as usize..];
         let kept_aside = if torn.is_empty() {
             None
         } else {
-            let aside = keep_aside(&path, found.whole, torn)
+            let aside = keep_aside(&disk, &path, found.whole, torn)
                 .map_err(refused("set aside the torn end of", &path))?;
-            cut(&path, found.whole).map_err(refused("cut the torn end off", &path))?;
+            disk.cut(&path, found.whole).map_err(refused("cut the torn end off", &path))?;
             Some(aside)
         };
         let station = Station {
@@ -87,7 +92,8 @@ impl Station {
             next: found.next,
             last_after: found.entries.iter().map(|entry| entry.after).max().unwrap_or(0),
             in_doubt: false,
-            sync: sync_data,
+            begun: None,
+            disk,
         };
         Ok((station, OpenReport { damage: found.damage, kept_aside }))
     }
@@ -97,51 +103,56 @@ impl Station {
         &self.name
     }
 
+    /// Leaves out the numbers up to this one: others had seen lines of this station that
+    /// its file lacks, and no number ever means two lines.
+    pub(super) fn leave_out(&mut self, last: u64) {
+        self.next = self.next.max(last + 1);
+    }
+
+    /// Has the next line say when the batch began.
+    pub(super) fn belongs_to(&mut self, begun: DateTime<FixedOffset>) {
+        self.begun = Some(begun);
+    }
+
     /// Appends what one answer led to and returns it once it is on the disk: all of it, or none.
     ///
-    /// `after` is [`next_after`](super::next_after) of everything read so far; it is raised where
-    /// this station's own last line asks for more.
+    /// `seen` is everything read so far; a line never comes before this station's last one.
     pub fn append<E: Serialize>(
         &mut self,
         at: DateTime<FixedOffset>,
-        after: u64,
-        who: Option<String>,
+        seen: &LinesSeen,
+        who: Option<&str>,
         events: Vec<E>,
     ) -> Result<Vec<JournalEntry<E>>, StoreError> {
         if events.is_empty() {
             return Ok(Vec::new());
         }
-        let (first, after) = self.numbers(after, events.len() as u64)?;
-        let entries = answer_lines(&self.name, (first, after), at, who.as_deref(), events);
-        let text: String = entries.iter().map(encode).collect();
-        self.write(text.as_bytes())?;
-        let last = entries.len() as u64 - 1;
-        (self.next, self.last_after) = (first + last + 1, after + last);
-        Ok(entries)
-    }
-
-    /// The numbers the next line takes, when there are enough left for so many.
-    fn numbers(&self, after: u64, lines: u64) -> Result<(u64, u64), StoreError> {
         if self.in_doubt {
             return Err(StoreError::OpenAgain { path: self.path.clone() });
         }
-        let (n, after) = (self.next, after.max(self.last_after + 1));
-        if n.max(after) + lines > HIGHEST + 1 {
+        if self.next + events.len() as u64 > HIGHEST + 1 {
             return Err(StoreError::OutOfNumbers { path: self.path.clone() });
         }
-        Ok((n, after))
+        let after = seen.next_place().max(self.last_after + 1);
+        let others = seen.others(&self.name);
+        let mut entries = answer_lines(&self.name, (self.next, after), &others, at, who, events);
+        entries[0].begun = self.begun;
+        let text: String = entries.iter().map(encode).collect();
+        self.write(text.as_bytes())?;
+        self.begun = None;
+        self.next += entries.len() as u64;
+        self.last_after = entries[entries.len() - 1].after;
+        Ok(entries)
     }
 
-    fn write(&mut self, line: &[u8]) -> Result<(), StoreError> {
+    fn write(&mut self, lines: &[u8]) -> Result<(), StoreError> {
         let not_recorded =
             |path: &Path, why| StoreError::NotRecorded { path: path.to_owned(), why };
-        // Opened anew for each line: a file replaced or a disk pulled out since the last one would
-        // otherwise swallow lines nobody can ever read.
-        let mut file = OpenOptions::new()
-            .append(true)
-            .open(&self.path)
-            .map_err(|why| not_recorded(&self.path, why))?;
-        let found = file.metadata().map_err(|why| not_recorded(&self.path, why))?.len();
+        // Opened anew for each answer: a file replaced or a disk pulled out since the last one
+        // would otherwise swallow lines nobody can ever read.
+        let mut file =
+            self.disk.open_end(&self.path).map_err(|why| not_recorded(&self.path, why))?;
+        let found = self.disk.length_of(&file).map_err(|why| not_recorded(&self.path, why))?;
         if found != self.length {
             self.in_doubt = true;
             return Err(StoreError::ChangedOutside {
@@ -150,22 +161,23 @@ impl Station {
                 found,
             });
         }
-        // In one call, so that stopping half-way leaves at most one torn tail.
-        if let Err(why) = file.write_all(line) {
-            if cut(&self.path, self.length).is_ok() {
+        // A sync that failed is never repeated: the system may already have forgotten the
+        // bytes. But a file that was cut back to its old end holds none of them for certain.
+        let written = self.disk.write(&mut file, lines).and_then(|()| self.disk.sync_data(&file));
+        if let Err(why) = written {
+            if self.disk.cut(&self.path, self.length).is_ok() {
                 return Err(not_recorded(&self.path, why));
             }
             self.in_doubt = true;
             return Err(StoreError::Unsure { path: self.path.clone(), why });
         }
-        if let Err(why) = (self.sync)(&file) {
-            // Syncing again would prove nothing: the system may already have forgotten the bytes.
-            self.in_doubt = true;
-            let _ = cut(&self.path, self.length);
-            return Err(StoreError::Unsure { path: self.path.clone(), why });
-        }
-        self.length += line.len() as u64;
+        self.length += lines.len() as u64;
         Ok(())
+    }
+
+    /// How far its file reaches by what it wrote.
+    pub(super) fn length(&self) -> u64 {
+        self.length
     }
 }
 
@@ -181,10 +193,9 @@ impl Drop for Station {
 ///
 /// The lock is a file of its own, which is never deleted: on some systems a locked file cannot be
 /// read by others, and a deleted one could be locked twice.
-fn lock(folder: &Path, station: &str, holder: &str) -> Result<File, StoreError> {
+fn lock(disk: &Disk, folder: &Path, station: &str, holder: &str) -> Result<File, StoreError> {
     let path = folder.join(format!("{station}.lock"));
-    let opened = OpenOptions::new().create(true).truncate(false).write(true).open(&path);
-    let mut lock = opened.map_err(refused("open", &path))?;
+    let mut lock = disk.open_lock(&path).map_err(refused("open", &path))?;
     match lock.try_lock() {
         Ok(()) => {}
         Err(TryLockError::WouldBlock) => {
@@ -201,7 +212,7 @@ fn lock(folder: &Path, station: &str, holder: &str) -> Result<File, StoreError> 
 }
 
 /// Puts a torn tail into a file of its own, never over an earlier one.
-fn keep_aside(path: &Path, offset: u64, torn: &[u8]) -> io::Result<PathBuf> {
+fn keep_aside(disk: &Disk, path: &Path, offset: u64, torn: &[u8]) -> io::Result<PathBuf> {
     let folder = path.parent().expect("a station's file is in its batch's folder");
     let mut count = 1;
     loop {
@@ -211,54 +222,107 @@ fn keep_aside(path: &Path, offset: u64, torn: &[u8]) -> io::Result<PathBuf> {
             aside.push(format!("-{count}"));
         }
         let aside = PathBuf::from(aside);
-        match write_new(&aside, torn) {
+        match disk.write_new(&aside, torn) {
             Err(why) if why.kind() == ErrorKind::AlreadyExists => count += 1,
-            Err(why) => {
-                // Best effort: half a copy would only puzzle whoever finds it.
-                let _ = fs::remove_file(&aside);
-                return Err(why);
-            }
+            Err(why) => return Err(why),
             Ok(()) => {
-                sync_folder(folder)?;
+                disk.sync_folder(folder)?;
                 return Ok(aside);
             }
         }
     }
 }
 
-/// Shortens a file, through a handle that may: one opened for appending may not on Windows.
-fn cut(path: &Path, length: u64) -> io::Result<()> {
-    let file = OpenOptions::new().write(true).open(path)?;
-    file.set_len(length)?;
-    file.sync_all()
-}
-
 #[cfg(test)]
 mod tests {
-    use super::*;
-    use crate::journal::Home;
+    use std::collections::BTreeMap;
+    use std::fs;
+    use std::sync::{Arc, Mutex};
 
-    /// A line that the disk may not have is not acknowledged, is cut off again,
-    /// and nothing more is written until the station is opened anew.
+    use super::*;
+    use crate::journal::{DiskCall, DiskFault, DiskFaults, Home};
+
+    /// Makes the next calls of these kinds fail.
+    #[derive(Debug, Default)]
+    struct FailsNext(Mutex<Vec<(DiskCall, DiskFault)>>);
+
+    impl DiskFaults for FailsNext {
+        fn fault(&self, call: DiskCall) -> Option<DiskFault> {
+            let mut next = self.0.lock().expect("one thread");
+            let at = next.iter().position(|(fails, _)| *fails == call)?;
+            Some(next.remove(at).1)
+        }
+    }
+
+    /// Somebody who has seen a line of another station at this place in the order.
+    fn seen(after: u64) -> LinesSeen {
+        LinesSeen::of(&[JournalEntry {
+            n: 1,
+            after,
+            at: at(),
+            station: "planer".to_owned(),
+            who: None,
+            answer: None,
+            seen: BTreeMap::new(),
+            begun: None,
+            event: "",
+        }])
+    }
+
+    fn at() -> DateTime<FixedOffset> {
+        "2026-11-25T08:00:00Z".parse().expect("a time with its zone")
+    }
+
+    /// A batch of the test's own on a disk that fails when told.
+    fn batch(place: &tempfile::TempDir) -> (BatchFolder, Arc<FailsNext>) {
+        let faults = Arc::new(FailsNext::default());
+        let home = Home::locate(Some(place.path().to_owned())).expect("a folder was named");
+        let home = home.on(Disk::failing(faults.clone()));
+        (BatchFolder::create(&home, "ferry bench", "{}", "{}").expect("created"), faults)
+    }
+
+    /// A line that the disk may not have is cut off again: then it is not recorded, and
+    /// may be tried again.
     #[test]
     fn a_line_the_disk_may_not_have_is_not_acknowledged() {
         let place = tempfile::tempdir().expect("a folder for the test");
-        let home = Home::locate(Some(place.path().to_owned())).expect("a folder was named");
-        let folder = BatchFolder::create(&home, "ferry bench", "{}", "{}").expect("created");
-        let at = "2026-11-25T08:00:00Z".parse().expect("a time with its zone");
+        let (folder, faults) = batch(&place);
         let (mut station, _) = Station::open(&folder, "saw", "the test").expect("opened");
-        station.append(at, 1, None, vec!["first"]).expect("recorded");
+        station.append(at(), &seen(0), None, vec!["first"]).expect("recorded");
         let before = fs::read(&station.path).expect("readable");
-        station.sync = |_| Err(ErrorKind::StorageFull.into());
-        let refused = station.append(at, 2, None, vec!["second"]).expect_err("the disk refuses");
+        for fault in [
+            (DiskCall::Sync, DiskFault::Before(ErrorKind::StorageFull)),
+            (DiskCall::Sync, DiskFault::After(ErrorKind::StorageFull)),
+            (DiskCall::Write, DiskFault::Half(ErrorKind::StorageFull)),
+            (DiskCall::Write, DiskFault::After(ErrorKind::StorageFull)),
+        ] {
+            faults.0.lock().expect("one thread").push(fault);
+            let refused = station.append(at(), &seen(1), None, vec!["second"]);
+            let refused = refused.expect_err("the disk refuses");
+            assert!(matches!(refused, StoreError::NotRecorded { .. }), "{fault:?}: {refused}");
+            assert_eq!(fs::read(&station.path).expect("readable"), before, "{fault:?}");
+        }
+        assert_eq!(station.append(at(), &seen(1), None, vec!["second"]).expect("recorded")[0].n, 2);
+    }
+
+    /// Where it can't even be cut off, nobody can tell, and nothing more is written
+    /// until the station is opened anew.
+    #[test]
+    fn what_cannot_be_told_is_looked_at_first() {
+        let place = tempfile::tempdir().expect("a folder for the test");
+        let (folder, faults) = batch(&place);
+        let (mut station, _) = Station::open(&folder, "saw", "the test").expect("opened");
+        faults.0.lock().expect("one thread").extend([
+            (DiskCall::Sync, DiskFault::Before(ErrorKind::StorageFull)),
+            (DiskCall::Cut, DiskFault::Before(ErrorKind::StorageFull)),
+        ]);
+        let refused = station.append(at(), &seen(0), None, vec!["first"]).expect_err("refused");
         assert!(matches!(refused, StoreError::Unsure { .. }), "{refused}");
-        assert_eq!(fs::read(&station.path).expect("readable"), before);
-        station.sync = sync_data;
-        let refused = station.append(at, 2, None, vec!["second"]).expect_err("it is in doubt");
+        let refused = station.append(at(), &seen(0), None, vec!["first"]).expect_err("in doubt");
         assert!(matches!(refused, StoreError::OpenAgain { .. }), "{refused}");
         drop(station);
         let (mut station, _) = Station::open(&folder, "saw", "the test").expect("opened");
-        assert_eq!(station.append(at, 2, None, vec!["second"]).expect("recorded")[0].n, 2);
+        assert_eq!(station.append(at(), &seen(1), None, vec!["second"]).expect("recorded")[0].n, 2);
     }
 
     /// Several lines at once are numbered on from the last, and so is their place in
@@ -266,12 +330,10 @@ mod tests {
     #[test]
     fn lines_are_numbered_on() {
         let place = tempfile::tempdir().expect("a folder for the test");
-        let home = Home::locate(Some(place.path().to_owned())).expect("a folder was named");
-        let folder = BatchFolder::create(&home, "ferry bench", "{}", "{}").expect("created");
-        let at = "2026-11-25T08:00:00Z".parse().expect("a time with its zone");
+        let (folder, _) = batch(&place);
         let (mut station, _) = Station::open(&folder, "saw", "the test").expect("opened");
-        let mut append = |after, events: Vec<&'static str>| {
-            let entries = station.append(at, after, None, events).expect("recorded");
+        let mut append = |after: u64, events: Vec<&'static str>| {
+            let entries = station.append(at(), &seen(after - 1), None, events).expect("recorded");
             entries.iter().map(|entry| (entry.n, entry.after)).collect::<Vec<(u64, u64)>>()
         };
         assert_eq!(append(5, vec!["a", "b", "c"]), [(1, 5), (2, 6), (3, 7)]);
@@ -286,7 +348,7 @@ mod tests {
         let place = tempfile::tempdir().expect("a folder for the test");
         let path = place.path().join("saw.jsonl");
         let aside = |torn: &[u8]| {
-            let kept = keep_aside(&path, 17, torn).expect("kept");
+            let kept = keep_aside(&Disk::default(), &path, 17, torn).expect("kept");
             kept.file_name().expect("a name").to_string_lossy().into_owned()
         };
         let named = [aside(b"first"), aside(b"second"), aside(b"third")];

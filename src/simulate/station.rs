@@ -1,5 +1,7 @@
 //! The one station of an invented batch: its journal, its state and its clock.
 
+use std::collections::BTreeMap;
+
 use chrono::{DateTime, Duration, FixedOffset, NaiveTime};
 
 use crate::journal::{AnswerLines, Event, JournalLine, State};
@@ -51,6 +53,8 @@ impl SimulatedStation<'_> {
                 station: STATION.to_owned(),
                 who: self.who.clone(),
                 answer,
+                seen: BTreeMap::new(),
+                begun: None,
                 event,
             };
             let taken_in = self.state.take_in(&line, self.lines.len());

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use chrono::{DateTime, FixedOffset};
 
 use super::message::{ArchiveList, OpeningLists, RouteRow};
-use crate::journal::{BatchFolder, Event, Home, State, read_route, read_shop, suitable};
+use crate::journal::{BatchFolder, Home, State, read_route, read_shop, suitable};
 use crate::prose::visible;
 use crate::work::BatchRow;
 
@@ -136,7 +136,7 @@ fn suggested(stem: &str, taken: &[&str], now: DateTime<FixedOffset>) -> String {
 
 /// Who is at a station that another terminal has open, as far as the journal says.
 pub(super) fn people_at(home: &Home, batch: &str, station: &str) -> Vec<String> {
-    let everything = BatchFolder::open(home, batch).and_then(|f| f.read_all::<Event>());
+    let everything = BatchFolder::open(home, batch).and_then(|folder| folder.journal());
     let state = everything.map(|everything| State::fold(&everything.entries));
     state.ok().and_then(|mut state| state.people.remove(station)).unwrap_or_default()
 }

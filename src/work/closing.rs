@@ -1,6 +1,8 @@
 //! The end of an operation: people close it, or the answer that leaves nothing to
 //! do closes it.
 
+use std::collections::BTreeMap;
+
 use super::context::WorkContext;
 use super::current::task;
 use super::proposal::proposal;
@@ -74,6 +76,8 @@ fn after(context: &WorkContext<'_>, events: &[Event]) -> State {
             station: context.station.to_owned(),
             who: context.who.map(str::to_owned),
             answer: None,
+            seen: BTreeMap::new(),
+            begun: None,
             event: event.clone(),
         };
         // Later than everything there is.

@@ -7,7 +7,7 @@ use super::gate::at_words;
 use super::progress::next_op;
 use super::proposal::waits_for_the_lead;
 use crate::journal::{
-    BatchFolder, Event, JournalLine, PieceTally, State, read_route, without_beginning,
+    BatchFolder, JournalLine, PieceTally, State, damage_words, read_route, without_beginning,
 };
 use crate::operation::decimal;
 use crate::route::Route;
@@ -32,6 +32,8 @@ pub struct BatchRow {
     pub waits: Vec<String>,
     /// What the next operation waits for by the clock, or waited for.
     pub timed: Option<TimedWait>,
+    /// What is wrong with its files, each in a sentence.
+    pub damage: Vec<String>,
 }
 
 /// A wait that the next operation of a batch follows.
@@ -57,6 +59,13 @@ impl TimedWait {
         } else {
             format!("Op {after}, {what}: over since {at}. Op {op} can begin.")
         }
+    }
+}
+
+impl BatchRow {
+    /// Whether its files have to be looked at.
+    pub fn is_damaged(&self) -> bool {
+        !self.damage.is_empty() || matches!(self.standing, BatchStanding::Broken(_))
     }
 }
 
@@ -88,6 +97,7 @@ impl BatchRow {
             is_invented: false,
             waits: Vec::new(),
             timed: None,
+            damage: Vec::new(),
         };
         let route = match folder.route_json() {
             Ok(text) => read_route(&text),
@@ -97,14 +107,14 @@ impl BatchRow {
             Ok(route) => route,
             Err(error) => return broken(route_words(&error.to_string())),
         };
-        match folder.read_all::<Event>() {
+        match folder.journal() {
             Ok(everything) => {
                 let state = State::fold(&everything.entries);
                 if !state.is_started() {
                     return broken(without_beginning(folder.name()));
                 }
-                let (lines, damaged) = (&everything.entries, everything.damage.len());
-                BatchRow::read(folder.name(), route, &state, lines, damaged)
+                let damage = damage_words(&everything.damage);
+                BatchRow::read(folder.name(), route, &state, &everything.entries, damage)
             }
             Err(error) => broken(error.to_string()),
         }
@@ -115,7 +125,7 @@ impl BatchRow {
         begun: Route,
         state: &State,
         lines: &[JournalLine],
-        damaged: usize,
+        damage: Vec<String>,
     ) -> BatchRow {
         let adopted = state.adopted_route.as_deref().and_then(|text| read_route(text).ok());
         let route = &adopted.unwrap_or(begun);
@@ -124,12 +134,6 @@ impl BatchRow {
             progress = format!("invented; {progress}");
         }
         let who = lines.iter().rev().find_map(|line| line.who.clone());
-        let mut waits = waits(route, state);
-        match damaged {
-            0 => {}
-            1 => waits.insert(0, "A line of its journal is damaged.".to_owned()),
-            many => waits.insert(0, format!("{many} lines of its journal are damaged.")),
-        }
         BatchRow {
             name: name.to_owned(),
             route: route.name.clone(),
@@ -139,6 +143,7 @@ impl BatchRow {
             is_invented: state.invented,
             waits,
             timed: timed(route, state),
+            damage,
         }
     }
 }

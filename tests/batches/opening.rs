@@ -39,6 +39,7 @@ fn row(name: &str, standing: BatchStanding, last: &str, who: &str) -> BatchRow {
         is_invented: false,
         waits: Vec::new(),
         timed: None,
+        damage: Vec::new(),
     }
 }
 

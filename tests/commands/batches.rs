@@ -23,7 +23,7 @@ fn a_batch_of_a_kind_unknown_here_says_which() {
         fs::write(&route, unknown).expect("written");
     }
     let said = benchway_at_home(home.path(), &["batches"]);
-    assert_eq!(said.code, 0, "{}", said.err);
+    assert_eq!(said.code, 1, "{}", said.err);
     let why = "its route can't be read: `box joint` is not a kind of operation";
     assert!(said.out.contains(why), "{}", said.out);
 }

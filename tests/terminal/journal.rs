@@ -1,12 +1,15 @@
 //! The journal on a real disk: what was acknowledged is there, whatever happens to the writer.
 //! Tests that play the writer are started anew by this program and are ignored otherwise.
 
+use std::collections::BTreeMap;
 use std::fs;
 use std::io::{BufRead, BufReader};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
-use benchway::journal::{BatchFolder, Damage, Home, JournalEntry, Station, StoreError, next_after};
+use benchway::journal::{
+    BatchFolder, Damage, Home, JournalEntry, LinesSeen, Station, StoreError, damage_words,
+};
 use chrono::{DateTime, FixedOffset};
 use tempfile::TempDir;
 
@@ -33,8 +36,23 @@ fn open(batch: &BatchFolder, station: &str) -> Station {
     Station::open(batch, station, "the test").expect("opened").0
 }
 
+/// Somebody who has seen a line of the planer at this place in the order.
+fn behind(after: u64) -> LinesSeen {
+    LinesSeen::of(&[JournalEntry {
+        n: 1,
+        after,
+        at: at(),
+        station: "planer".to_owned(),
+        who: None,
+        answer: None,
+        seen: BTreeMap::new(),
+        begun: None,
+        event: "",
+    }])
+}
+
 fn write(station: &mut Station, event: &str) -> Result<JournalEntry<String>, StoreError> {
-    Ok(station.append(at(), 1, None, vec![event.to_owned()])?.remove(0))
+    Ok(station.append(at(), &LinesSeen::default(), None, vec![event.to_owned()])?.remove(0))
 }
 
 fn events(batch: &BatchFolder) -> Vec<String> {
@@ -139,10 +157,8 @@ fn lines_number_themselves_across_openings() {
     let (_folder, batch) = batch();
     let mut saw = open(&batch, "Cabinet Saw");
     assert_eq!(saw.name(), "cabinet-saw");
-    let first = saw
-        .append(at(), 7, Some("AB".to_owned()), vec!["a".to_owned()])
-        .expect("recorded")
-        .remove(0);
+    let first =
+        saw.append(at(), &behind(6), Some("AB"), vec!["a".to_owned()]).expect("recorded").remove(0);
     assert_eq!((first.n, first.after, first.station.as_str()), (1, 7, "cabinet-saw"));
     // Even a caller that did not look can't place a line before this station's last one.
     let second = write(&mut saw, "b").expect("recorded");
@@ -169,7 +185,7 @@ fn stations_merge_and_the_fingerprint_tells_of_news() {
         // The planer starts, although its name sorts last.
         let station = if turn % 2 == 0 { &mut planer } else { &mut saw };
         station
-            .append(at(), next_after(&last.entries), None, vec![event.to_owned()])
+            .append(at(), &LinesSeen::of(&last.entries), None, vec![event.to_owned()])
             .expect("recorded");
         assert_ne!(batch.fingerprint().expect("readable"), last.fingerprint);
         last = batch.read_all().expect("readable");
@@ -245,8 +261,7 @@ fn a_bad_line_is_never_touched() {
     let read = batch.read_all::<String>().expect("readable");
     assert_eq!(read.entries.iter().map(|entry| entry.n).collect::<Vec<_>>(), [1, 3, 4]);
     assert!(
-        read.damage[0]
-            .to_string()
+        damage_words(&read.damage)[0]
             .starts_with("cabinet-saw.jsonl: line 2 is not as it was written")
     );
     assert!(fs::read_to_string(saw_file(&batch)).expect("readable").starts_with(&edited));
@@ -275,7 +290,7 @@ fn a_file_taken_away_takes_no_line_until_it_is_back() {
     fs::rename(saw_file(&batch), &away).expect("renamed");
     let refused = write(&mut saw, "b").expect_err("gone").to_string();
     assert!(
-        refused.starts_with("nothing was recorded in") && refused.contains("not there any more"),
+        refused.starts_with("Not recorded: ") && refused.contains("not there any more"),
         "{refused}"
     );
     fs::rename(&away, saw_file(&batch)).expect("renamed");

@@ -2,23 +2,24 @@
 
 use std::path::Path;
 
-use super::Failure;
 use super::table::ChartReadings;
+use super::{Ending, Failure};
 use crate::cli::named_batch::{NamedBatch, home_to_read};
 use crate::measure::Unit;
 use crate::prose::{Message, nearest};
 use crate::review::{Series, SeriesPoint, series};
 
-/// Every reading at a machine in the order taken, and their unit. Deviations from
-/// targets let parts of different sizes share one chart.
+/// Every reading at a machine in the order taken, their unit, and whether the files of
+/// the batch have to be looked at. Deviations from targets let parts of different sizes
+/// share one chart.
 pub(super) fn read(
     batch: &str,
     machine: &str,
     op: Option<u32>,
     home: Option<&Path>,
-) -> Result<(ChartReadings, Unit), Failure> {
+) -> Result<(ChartReadings, Unit, Ending), Failure> {
     let home = home_to_read(home)?;
-    let NamedBatch { route, state, .. } = NamedBatch::open(&home, batch)?;
+    let NamedBatch { route, state, ending, .. } = NamedBatch::open(&home, batch)?;
     let all = series(&route, &state);
     let here =
         |held: &&Series| held.at.as_deref() == Some(machine) && op.is_none_or(|op| held.op == op);
@@ -38,5 +39,5 @@ pub(super) fn read(
     }
     points.sort_by_key(|point| point.order);
     let values = points.iter().map(|point| point.miss().in_unit(route.unit)).collect();
-    Ok((ChartReadings::of_batch(batch, machine, values), route.unit))
+    Ok((ChartReadings::of_batch(batch, machine, values), route.unit, ending))
 }

@@ -5,12 +5,13 @@
 pub mod boards;
 pub mod crew;
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use benchway::document::Document;
 use benchway::journal::{
-    AnswerLines, Event, GaugeSays, JournalLine, PieceId, Snapshot, State, TakenReading,
-    initial_pieces, merge, next_after,
+    AnswerLines, Event, GaugeSays, JournalLine, LinesSeen, PieceId, Snapshot, State, TakenReading,
+    initial_pieces, merge,
 };
 use benchway::measure::{Length, SafeSide};
 use benchway::plan::{Known, Plan, walk};
@@ -162,14 +163,16 @@ impl Walker {
         for event in events {
             let own = self.lines.iter().filter(|line| line.station == self.station);
             let n = own.map(|line| line.n).max().unwrap_or(0) + 1;
-            let after = next_after(&self.lines);
+            let seen = LinesSeen::of(&self.lines);
             let line = JournalLine {
                 n,
-                after,
+                after: seen.next_place(),
                 at: self.now,
                 station: self.station.clone(),
                 who: self.who.clone(),
                 answer,
+                seen: BTreeMap::new(),
+                begun: None,
                 event,
             };
             taken_in &= self.state.take_in(&line, self.lines.len());

@@ -29,6 +29,8 @@
 //! | `station` | spelled as its file is |
 //! | `who` | initials, or null when nobody has said |
 //! | `answer` | where one answer wrote several lines: the number of the first and how many. They count together or not at all |
+//! | `seen` | the number of the last line that the writer had seen of every other station |
+//! | `begun` | when the batch began, in the first line a station writes after it was opened |
 //! | `event` | one thing that happened, by its name: see [`Event`] |
 //! | `crc` | CRC-32 (the one of zip and PNG) of the raw bytes before `,"crc"`, as eight hexadecimal digits |
 //!
@@ -49,11 +51,25 @@
 //! A torn tail is whatever follows the last newline. [`Station::open`] copies it to
 //! `STATION.jsonl.torn-OFFSET`, cuts it off, reports it and goes on. A bad line with
 //! its newline is reported by number, never changed and never used; its number is
-//! not used again. When a write fails, the file is cut back to its last whole line
-//! and the entry may be tried again. When a sync fails, nobody can tell what is on
-//! the disk, so the station is opened again and read; a failed sync is never simply
-//! repeated. Before the first line of a station the disk is tried with two handles,
+//! not used again. When a write or a sync fails, the file is cut back to its last whole
+//! line: then nothing was recorded, and the entry may be tried again. Where even that
+//! fails, nobody can tell what is on the disk, so the station is opened again and read; a
+//! failed sync is never simply repeated. Before the first line of a station the disk is tried with two handles,
 //! because some disks lose appended bytes.
+//!
+//! # What is missing
+//!
+//! Every line says in `seen` what its writer had seen of the others, so a line that
+//! somebody saw and that is not here is told by station and number: it is not here yet, or
+//! lost. Lines that nobody else had seen can't be missed when the end of a file is lost.
+//! Older lines say nothing, but each place in the order is taken by some line, so an empty
+//! place is a missing line. A number that others had seen is never used again.
+//!
+//! A file whose lines another station wrote is a copy, as programs that share folders make
+//! them. Lines that say another `begun` belong to another batch. Changed ends of lines
+//! (CRLF) spoil nothing. The first line of a batch follows from its route and shop file, so
+//! where it can't be read it is worked out again. A file that can't be read keeps nobody
+//! from the others. A line of a newer version makes this one look only.
 //!
 //! # Voiding
 //!

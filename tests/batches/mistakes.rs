@@ -401,3 +401,29 @@ fn a_count_that_differs_is_not_closed() {
     desk.key(KeyCode::Esc).enter(&[&done.to_string()]);
     assert!(desk.walker.state.is_closed(30));
 }
+
+/// A reading that is typed, or sent by a gauge in one go, while another station measures
+/// the piece on the screen: it is booked to no other piece. The text stays, the first
+/// Enter says what changed, and the next one answers what is asked now.
+#[test]
+fn a_reading_goes_to_no_other_piece_than_the_screen_showed() {
+    for is_sent_at_once in [false, true] {
+        let mut desk = at_the_saw();
+        desk.walker.op = 30;
+        let shown = desk.walker.task();
+        desk.walker.enter("1.353");
+        assert_ne!(desk.walker.task(), shown, "somebody else measured it");
+        let snapshot = desk.snapshot();
+        desk.app.update(AppMessage::Refreshed(Box::new(snapshot)));
+        let lines = desk.walker.lines.len();
+        if is_sent_at_once {
+            desk.paste("1.352\n1.351\n");
+        } else {
+            desk.letters("1.352");
+            desk.key(KeyCode::Enter);
+        }
+        assert_eq!(desk.walker.lines.len(), lines);
+        assert_eq!(desk.app.typed(), "1.352");
+        assert!(screen(&desk).contains("Another station moved on."), "{}", screen(&desk));
+    }
+}

@@ -51,12 +51,18 @@ impl Session {
         if command != Some(Command::Enter) {
             self.timing.other_key();
         }
-        let seen = std::mem::replace(&mut self.asked.seen, Freshness::Shown);
-        if seen == Freshness::ChangedElsewhere && at_work {
+        if self.asked.seen == Freshness::ChangedElsewhere && at_work {
             let what = "Another station moved on. This is what is asked now.";
             self.notice = Some(Notice::Said(what.to_owned()));
+            // What is typed may be meant for what stood here before, so the Enter after it
+            // counts for nothing yet.
+            let is_typed = command.is_none() && self.choice(key).is_none();
+            if !is_typed {
+                self.asked.seen = Freshness::Shown;
+            }
             return command == Some(Command::Enter) || self.choice(key).is_some();
         }
+        self.asked.seen = Freshness::Shown;
         false
     }
 

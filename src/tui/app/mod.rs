@@ -351,6 +351,10 @@ impl App {
                     self.pasted = letters.collect();
                     break;
                 }
+                // A line that was held back stays, and no other is written behind it.
+                if matches!(&self.stage, Stage::Session(session) if !session.is_empty_line()) {
+                    break;
+                }
                 continue;
             }
             // It would act on whatever terminal shows it later.

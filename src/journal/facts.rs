@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use super::boards::BatchBoard;
 use super::detail::{MadeDimension, NewPiece, StoredSetting};
+use super::event::Event;
 use super::identity::PieceId;
 use super::record::{ReadingRecord, ScaleCheck, SetupState};
 use super::state::State;
@@ -31,6 +32,26 @@ impl State {
                 .filter_map(|(op, setup)| Some((*op, setup.frozen(self)?)))
                 .collect(),
             pieces,
+        }
+    }
+
+    /// Whether an event may change what a plan takes as known. Most don't: what is read
+    /// counts for the plan once its operation is closed.
+    pub(super) fn tells_the_plan(&self, event: &Event) -> bool {
+        match event {
+            Event::Reading(taken) => self.setups.get(&taken.op).is_some_and(|setup| setup.closed),
+            Event::Done { op, .. } => self.setups.get(op).is_none_or(|setup| setup.begun.is_none()),
+            Event::Note { .. }
+            | Event::TypedUnasked { .. }
+            | Event::People { .. }
+            | Event::CautionRead { .. }
+            | Event::Left { .. }
+            | Event::GaugeZeroed { .. }
+            | Event::Timer { .. }
+            | Event::FirstPiece { .. }
+            | Event::RepeatSkipped { .. }
+            | Event::DriftLeft { .. } => false,
+            _ => true,
         }
     }
 

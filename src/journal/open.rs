@@ -288,6 +288,7 @@ impl OpenBatch {
             return self.fold_anew();
         }
         let first = self.lines.len();
+        let tells = more.iter().any(|line| self.state.tells_the_plan(&line.event));
         self.lines.extend(more);
         let state = Arc::make_mut(&mut self.state);
         let mut numbered = self.lines.iter().enumerate().skip(first);
@@ -295,7 +296,9 @@ impl OpenBatch {
             let adopted = self.lines[first..]
                 .iter()
                 .any(|line| matches!(line.event, Event::RouteAdopted { .. }));
-            self.plan_anew(adopted);
+            if tells || adopted {
+                self.plan_anew(adopted);
+            }
         } else {
             self.fold_anew();
         }

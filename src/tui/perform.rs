@@ -306,7 +306,12 @@ impl Performer {
 
     fn append(&mut self, app: &mut App, who: Option<&str>, events: Vec<Event>) -> AppMessage {
         let Some(open) = &mut self.open else { return self.open_again(app) };
-        match open.append(who, now(), events) {
+        app.hand_back();
+        let done = open.append(who, now(), events);
+        if done.is_err() {
+            app.update(AppMessage::Refreshed(Box::new(open.snapshot())));
+        }
+        match done {
             Ok(()) => AppMessage::Recorded(Box::new(open.snapshot()), now()),
             Err(error) => {
                 let words = error.to_string();

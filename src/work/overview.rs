@@ -141,7 +141,7 @@ impl BatchRow {
             progress,
             last: lines.last().map(|line| (line.at, who)),
             is_invented: state.invented,
-            waits,
+            waits: waits(route, state),
             timed: timed(route, state),
             damage,
         }

@@ -38,18 +38,14 @@ pub(super) fn stand_in(context: &WorkContext<'_>, piece: &PieceId) -> Option<Eve
     Some(Event::Labelled { piece: best.id.clone(), label, joins: 0 })
 }
 
-/// What to say where spares became pieces of an article between two states: one
-/// sentence each.
-pub fn stood_in(before: &State, after: &State) -> Vec<String> {
-    let was_spare = |piece: &&Piece| {
-        let held = before.piece(&piece.id).map(|held| held.label.role);
-        piece.label.role == Role::Set && held == Some(Role::Spare)
+/// What to say where these events make spares pieces of an article: one sentence each.
+pub fn stood_in(before: &State, events: &[Event]) -> Vec<String> {
+    let stands_in = |event: &Event| {
+        let Event::Labelled { piece, label, .. } = event else { return None };
+        let was_spare = before.piece(piece)?.label.role == Role::Spare;
+        let place = label.hand.as_deref().map_or_else(String::new, |hand| format!(": {hand}"));
+        (was_spare && label.role == Role::Set)
+            .then(|| format!("{} takes its place{place}.", before.name(piece)))
     };
-    let stood_in = after.pieces.iter().filter(was_spare).map(|piece| {
-        let was = before.name(&piece.id);
-        let place =
-            piece.label.hand.as_deref().map_or_else(String::new, |hand| format!(": {hand}"));
-        format!("{was} takes its place{place}.")
-    });
-    stood_in.collect()
+    events.iter().filter_map(stands_in).collect()
 }

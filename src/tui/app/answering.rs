@@ -3,7 +3,7 @@
 use crossterm::event::{KeyCode, KeyEvent};
 
 use super::entry::{EntryText, Prompt};
-use super::session::{Freshness, Notice, Recording, Session};
+use super::session::{BeforeAnswer, Freshness, Notice, Recording, Session};
 use super::view::SessionView;
 use super::work_question::WorkQuestion;
 use crate::journal::{Event, PieceTally, Snapshot};
@@ -225,7 +225,27 @@ impl Session {
     pub(super) fn append(&mut self, events: Vec<Event>, recording: Recording) -> Vec<Effect> {
         self.recording = recording;
         self.refusal = None;
+        self.before = self.before(&events);
         vec![Effect::Append { who: self.who.clone(), events }]
+    }
+
+    /// What is compared with afterwards.
+    fn before(&self, events: &[Event]) -> BeforeAnswer {
+        let Snapshot { route, state, .. } = &self.snapshot;
+        let all = route.steps.iter().map(|step| step.op);
+        BeforeAnswer {
+            remarks: state.remarks.len(),
+            readings: state.readings.len(),
+            through: self.through(),
+            closed: all.filter(|op| state.is_closed(*op)).collect(),
+            stood_in: stood_in(state, events),
+        }
+    }
+
+    /// How many pieces are through the operation in hand.
+    fn through(&self) -> Option<usize> {
+        let part = &self.snapshot.route.step(self.op)?.part;
+        Some(self.snapshot.state.tally(part, self.op).done)
     }
 
     /// Records a decision, or shows why it was refused.
@@ -249,11 +269,10 @@ impl Session {
 
     /// Only now is the entry cleared: what is not on the disk stays to be seen.
     pub(super) fn recorded(&mut self, snapshot: Snapshot) -> Vec<Effect> {
-        let remarks = self.snapshot.state.remarks.len();
-        let all = self.snapshot.route.steps.iter().map(|step| step.op);
-        let closed: Vec<u32> = all.filter(|op| self.snapshot.state.is_closed(*op)).collect();
-        let was_closed = closed.contains(&self.op);
-        let before = std::mem::replace(&mut self.snapshot, snapshot);
+        self.snapshot = snapshot;
+        let before = std::mem::take(&mut self.before);
+        let remarks = before.remarks;
+        let was_closed = before.closed.contains(&self.op);
         self.refusal = None;
         if let SessionView::Machine { scrolled } = &mut self.view {
             *scrolled = 0;
@@ -271,7 +290,7 @@ impl Session {
             Recording::Undo(words) => {
                 // What is undone is done again where it belongs.
                 let reopened = |op: &u32| !self.snapshot.state.is_closed(*op);
-                self.op = closed.iter().copied().find(reopened).unwrap_or(self.op);
+                self.op = before.closed.iter().copied().find(reopened).unwrap_or(self.op);
                 said = Some(format!("Undone: {words}. z redoes it."));
                 None
             }
@@ -297,9 +316,8 @@ impl Session {
         if self.notice.is_none() {
             self.notice = self.noted(remarks).or_else(|| self.counted_through(&before));
         }
-        let stood_in = stood_in(&before.state, &self.snapshot.state);
-        if !stood_in.is_empty() {
-            self.notice = Some(Notice::Said(stood_in.join(" ")));
+        if !before.stood_in.is_empty() {
+            self.notice = Some(Notice::Said(before.stood_in.join(" ")));
         }
         self.refresh();
         self.review_again();
@@ -341,16 +359,11 @@ impl Session {
 
     /// Says how many pieces a number counted as through: it answered what was asked of
     /// the piece after them.
-    fn counted_through(&self, before: &Snapshot) -> Option<Notice> {
-        let through = |snapshot: &Snapshot| {
-            let part = &snapshot.route.step(self.op)?.part;
-            Some(snapshot.state.tally(part, self.op).done)
-        };
-        let read = |snapshot: &Snapshot| snapshot.state.readings.len();
-        let more = through(&self.snapshot)?.saturating_sub(through(before)?);
+    fn counted_through(&self, before: &BeforeAnswer) -> Option<Notice> {
+        let more = self.through()?.saturating_sub(before.through?);
         // The piece that was read is one of them.
         let others = more.checked_sub(1).filter(|others| *others > 0)?;
-        let is_number = read(&self.snapshot) > read(before);
+        let is_number = self.snapshot.state.readings.len() > before.readings;
         is_number.then(|| Notice::Said(format!("{others} before it counted as done.")))
     }
 

@@ -370,6 +370,14 @@ impl App {
         effects
     }
 
+    /// Lets go of the state of the batch until the next snapshot, which follows at once: so
+    /// that what is recorded is added to it, and not to a copy.
+    pub fn hand_back(&mut self) {
+        if let Stage::Session(session) = &mut self.stage {
+            session.hand_back();
+        }
+    }
+
     /// What works on every screen, then what the stage makes of the rest.
     fn command(&mut self, command: Command) -> Vec<Effect> {
         match command {

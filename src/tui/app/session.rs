@@ -1,5 +1,7 @@
 //! An open batch at one station: what is asked now, and what is looked at.
 
+use std::sync::Arc;
+
 use chrono::{DateTime, FixedOffset, TimeDelta};
 
 use super::entry::{EntryText, Prompt};
@@ -83,6 +85,17 @@ pub(super) struct HeldAnswer {
     pub(super) recording: Recording,
     /// The question that was answered, where it wasn't the task.
     pub(super) behind: Option<Prompt<WorkQuestion>>,
+/// How things stood when an answer was given, for what is said once it is recorded.
+#[derive(Debug, Default)]
+pub(super) struct BeforeAnswer {
+    pub(super) remarks: usize,
+    pub(super) readings: usize,
+    /// The pieces through the operation in hand.
+    pub(super) through: Option<usize>,
+    /// The operations that were closed.
+    pub(super) closed: Vec<u32>,
+    /// What is said of spares that take the place of a piece.
+    pub(super) stood_in: Vec<String>,
 }
 
 /// An open batch at one station: who is there, and at which operation.
@@ -114,6 +127,7 @@ pub struct Session {
     pub(super) recording: Recording,
     /// Set where it is only looked at, and no station was taken for it.
     pub(super) looking: Option<LookingBack>,
+    pub(super) before: BeforeAnswer,
 }
 
 impl Session {
@@ -141,7 +155,14 @@ impl Session {
             typed_at: now,
             recording: Recording::Idle,
             looking: None,
+            before: BeforeAnswer::default(),
         }
+    }
+
+    /// Lets go of the state while an answer is recorded, so that the one who keeps it needn't
+    /// copy it. A snapshot follows in any case.
+    pub(super) fn hand_back(&mut self) {
+        self.snapshot.state = Arc::default();
     }
 
     /// What a task at this operation is worked out from.

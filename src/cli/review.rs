@@ -16,8 +16,8 @@ use crate::journal::State;
 use crate::plan::walk;
 use crate::prose::nearest;
 use crate::review::{
-    Attribution, CheckDiagnosis, Findings, LeadWord, VoidedReading, WoodUsed, attributions,
-    findings, follow_up_questions, lead_words, voided_out, wood_used,
+    Attribution, CheckDiagnosis, Findings, LeadWord, ReadTwice, VoidedReading, WoodUsed,
+    attributions, findings, follow_up_questions, lead_words, read_twice, voided_out, wood_used,
 };
 use crate::route::Route;
 use crate::shop::Shop;
@@ -42,7 +42,7 @@ use crate::work::WorkContext;
 ///
 /// It ends with what leads answered for (pieces accepted, operations opened early and
 /// why), who typed that at which station, the readings that were out of limits and
-/// were voided, and the notes.
+/// were voided, pieces that two stations read within a minute, and the notes.
 ///
 /// In JSON, lengths are numbers in the route's unit. `out` lists the readings that
 /// went out, `checks` the likely cause of each check with its `readings`; `added`
@@ -52,7 +52,8 @@ use crate::work::WorkContext;
 /// days, and `why` they differ: same, wood, gauge, hand, can't tell. `wood` has
 /// one row per wood and class, in its own `unit`, that sums to `bought`. `lead` holds
 /// what leads answered for, with their `word` and `who` typed it; `voided` the readings
-/// out of limits that count no more; `notes` what people wrote.
+/// out of limits that count no more; `read_twice` pieces that two stations read within a
+/// minute; `notes` what people wrote.
 ///
 /// Exits with 1 when a reading went out of limits or the readings show a
 /// disturbance.
@@ -88,6 +89,8 @@ struct ReviewReport<'a> {
     words: &'a [LeadWord<'a>],
     /// Readings that were out of limits and count no more.
     voided: &'a [VoidedReading<'a>],
+    /// Pieces that two stations read at once.
+    twice: &'a [ReadTwice<'a>],
 }
 
 impl ReviewArguments {
@@ -112,6 +115,7 @@ impl ReviewArguments {
             wood: &wood,
             words: &lead_words(&lines, &state),
             voided: &voided_out(&lines, &state),
+            twice: &read_twice(&state),
         };
         match self.format {
             Format::Text => text::print(&report, out)?,

@@ -2,6 +2,8 @@
 
 use std::collections::BTreeMap;
 
+use chrono::TimeDelta;
+
 use super::boards::BatchBoard;
 use super::detail::{MadeDimension, NewPiece, StoredSetting};
 use super::event::Event;
@@ -87,6 +89,19 @@ impl State {
                 .or_insert(Measured { least: size, most: size });
         }
         measured
+    }
+
+    /// A reading of the same size of the same piece that another station took within a
+    /// minute of this one, where both count.
+    pub fn read_elsewhere(&self, reading: &ReadingRecord) -> Option<&ReadingRecord> {
+        let taken = &reading.taken;
+        let mut all = self.readings_of(taken.op, &taken.piece, &taken.feature);
+        all.find(|other| {
+            !other.voided
+                && !reading.voided
+                && other.reference.station != reading.reference.station
+                && (other.at - reading.at).abs() <= TimeDelta::minutes(1)
+        })
     }
 
     /// The median size of a feature at an operation, over all pieces that count except

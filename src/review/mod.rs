@@ -29,6 +29,7 @@ mod attribution;
 mod findings;
 mod follow_up_questions;
 mod lead_words;
+mod read_twice;
 mod readings;
 mod repeats;
 mod wood;
@@ -38,6 +39,7 @@ pub use attribution::{AddedMiss, Attribution, MeasuredStage, attribution, attrib
 pub use findings::{CheckDiagnosis, Findings, GaugeShift, Out, findings};
 pub use follow_up_questions::follow_up_questions;
 pub use lead_words::{LeadWord, VoidedReading, Writer, lead_words, voided_out};
+pub use read_twice::{ReadTwice, read_twice};
 pub use readings::{Series, SeriesPoint, Subset, series};
 pub use repeats::repeats;
 pub use wood::{WoodAccount, WoodAmount, WoodUsed, wood_used};

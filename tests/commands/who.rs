@@ -129,3 +129,31 @@ fn a_shop_without_a_lead_is_warned_of() {
     let said = check(r#"{ "ST": {}, "MB": { "lead": true } }"#);
     assert!(said.out.ends_with(": no errors, no warnings\n"), "{}", said.out);
 }
+
+/// Two stations read the same leg half a minute apart: both readings stay, and both
+/// are named.
+#[test]
+fn a_piece_that_two_stations_read_at_once_is_named() {
+    let place = tempfile::tempdir().expect("a temporary folder");
+    let home = Home::locate(Some(place.path().to_owned())).expect("a folder was named");
+    let mut cart = begin(&home, "stools", (STOOL, SHOP), "cart", at(40), None).expect("begun");
+    let mut saw = OpenBatch::resume(&home, "stools", "saw", "a test").expect("it opens");
+    let snapshot = cart.snapshot();
+    cart.append(Some("ST"), at(41), vec![read(&snapshot, 1350)]).expect("recorded");
+    saw.append(Some("AB"), at(41), vec![read(&snapshot, 1362)]).expect("recorded");
+    // Ten minutes later somebody checks it again: nothing to be said of that.
+    saw.append(Some("AB"), at(51), vec![read(&snapshot, 1351)]).expect("recorded");
+    drop((cart, saw));
+    let said = benchway_at_home(place.path(), &["review", "stools"]);
+    assert!(
+        said.out.contains("Read at two stations within a minute")
+            && said.out.contains("width 1.350 at cart, 1.362 at saw"),
+        "{}",
+        said.out
+    );
+    let (_, found) =
+        json(&benchway_at_home(place.path(), &["review", "stools", "--format", "json"]));
+    let twice = found["read_twice"].as_array().expect("a list");
+    assert_eq!(twice.len(), 1);
+    assert_eq!(twice[0]["readings"][1]["station"], "saw");
+}

@@ -8,7 +8,9 @@ use crate::cli::page::{Page, TableRow};
 use crate::measure::Length;
 use crate::operation::decimal;
 use crate::prose::counted;
-use crate::review::{Attribution, CheckDiagnosis, LeadWord, Out, VoidedReading, wording};
+use crate::review::{
+    Attribution, CheckDiagnosis, LeadWord, Out, ReadTwice, VoidedReading, wording,
+};
 use crate::route::Route;
 use crate::work::limits_words;
 
@@ -24,6 +26,7 @@ pub(super) fn print(report: &ReviewReport<'_>, out: &mut dyn Write) -> io::Resul
     page.wood(report)?;
     page.lead(report)?;
     page.voided(report)?;
+    page.read_twice(report)?;
     page.notes(report)
 }
 
@@ -159,6 +162,28 @@ impl PrintedReview<'_, '_> {
                 Some(op) => self.operation(*op, &text)?,
                 None => self.page.line(2, &text)?,
             }
+        }
+        Ok(())
+    }
+
+    /// Readings of one piece that two stations took within a minute.
+    fn read_twice(&mut self, report: &ReviewReport<'_>) -> io::Result<()> {
+        if report.twice.is_empty() {
+            return Ok(());
+        }
+        self.page.blank()?;
+        self.page.line(0, "Read at two stations within a minute")?;
+        for ReadTwice { one, other } in report.twice {
+            let text = format!(
+                "{}: {} {} at {}, {} at {}",
+                report.state.name(&one.taken.piece),
+                one.taken.feature,
+                one.taken.typed,
+                one.reference.station,
+                other.taken.typed,
+                other.reference.station,
+            );
+            self.operation(one.taken.op, &text)?;
         }
         Ok(())
     }

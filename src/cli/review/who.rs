@@ -1,10 +1,11 @@
-//! Who did what, for programs: the lead's word, and voided readings.
+//! Who did what, for programs: the lead's word, voided readings, and pieces that two
+//! stations read at once.
 
 use serde::Serialize;
 
 use crate::cli::page::number;
-use crate::journal::State;
-use crate::review::{LeadWord, VoidedReading, Writer};
+use crate::journal::{ReadingRecord, State};
+use crate::review::{LeadWord, ReadTwice, VoidedReading, Writer};
 use crate::route::Route;
 
 /// What a lead answered for.
@@ -37,6 +38,39 @@ impl<'a> LeadRow<'a> {
     pub(super) fn of(said: &'a LeadWord<'a>) -> LeadRow<'a> {
         let LeadWord { op, what, word, by, is_voided } = said;
         LeadRow { op: *op, what, word, by: WriterRow::of(by), voided: *is_voided }
+    }
+}
+
+/// Two stations read the same piece within a minute.
+#[derive(Serialize)]
+pub(super) struct ReadTwiceRow<'a> {
+    op: u32,
+    piece: String,
+    feature: &'a str,
+    readings: [PlacedReading<'a>; 2],
+}
+
+/// What was typed at which station.
+#[derive(Serialize)]
+struct PlacedReading<'a> {
+    station: &'a str,
+    n: u64,
+    typed: &'a str,
+}
+
+impl<'a> ReadTwiceRow<'a> {
+    pub(super) fn of(twice: &ReadTwice<'a>, state: &State) -> ReadTwiceRow<'a> {
+        let placed = |reading: &'a ReadingRecord| PlacedReading {
+            station: &reading.reference.station,
+            n: reading.reference.n,
+            typed: &reading.taken.typed,
+        };
+        ReadTwiceRow {
+            op: twice.one.taken.op,
+            piece: state.name(&twice.one.taken.piece),
+            feature: &twice.one.taken.feature,
+            readings: [placed(twice.one), placed(twice.other)],
+        }
     }
 }
 

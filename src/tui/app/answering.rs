@@ -7,7 +7,7 @@ use super::session::{BeforeAnswer, Freshness, Notice, Recording, Session};
 use super::view::SessionView;
 use super::work_question::WorkQuestion;
 use crate::journal::{Event, PieceTally, Snapshot};
-use crate::prose::Message;
+use crate::prose::{Message, visible};
 use crate::tui::keys::Command;
 use crate::tui::message::{Effect, Unread};
 use crate::work::{
@@ -316,6 +316,9 @@ impl Session {
         if self.notice.is_none() {
             self.notice = self.noted(remarks).or_else(|| self.counted_through(&before));
         }
+        if let Some(words) = self.read_twice(before.readings) {
+            self.notice = Some(Notice::Wrong(words));
+        }
         if !before.stood_in.is_empty() {
             self.notice = Some(Notice::Said(before.stood_in.join(" ")));
         }
@@ -326,6 +329,24 @@ impl Session {
             self.go_on_after_closing();
         }
         Vec::new()
+    }
+
+    /// Says that another station read the same piece in the same minute: one of the two
+    /// meant another piece, or both are right.
+    fn read_twice(&self, readings_before: usize) -> Option<String> {
+        let Snapshot { station, state, .. } = &self.snapshot;
+        let new = state.readings.get(readings_before..)?;
+        let mut own = new.iter().filter(|reading| reading.reference.station == *station);
+        let (here, there) =
+            own.find_map(|here| state.read_elsewhere(here).map(|there| (here, there)))?;
+        Some(format!(
+            "{} was read at {} too, just now: {} there, {} here. Both are kept. Undo the one \
+             that belongs to another piece.",
+            state.name(&here.taken.piece),
+            visible(&there.reference.station),
+            visible(&there.taken.typed),
+            here.taken.typed,
+        ))
     }
 
     /// An operation that is finished gives way to the next one, and says so there.

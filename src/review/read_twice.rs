@@ -1,0 +1,22 @@
+//! Readings of one size of a piece that two stations took within a minute: one of them may
+//! belong to another piece.
+
+use crate::journal::{ReadingRecord, State};
+
+/// Two readings of the same size of a piece, in the order of the journal.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ReadTwice<'a> {
+    /// The one taken first.
+    pub one: &'a ReadingRecord,
+    /// The one at the other station.
+    pub other: &'a ReadingRecord,
+}
+
+/// Every piece that was read at two stations within a minute, where both readings count.
+pub fn read_twice(state: &State) -> Vec<ReadTwice<'_>> {
+    let pair = |one| {
+        let other = state.read_elsewhere(one)?;
+        (one.order < other.order).then_some(ReadTwice { one, other })
+    };
+    state.readings.iter().filter_map(pair).collect()
+}

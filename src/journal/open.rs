@@ -333,7 +333,7 @@ impl OpenBatch {
         let folder = BatchFolder::open(home, name)?;
         let begun_by = folder.route_json()?;
         let shop = read_shop(&folder.shop_json()?)?;
-        let everything = folder.read_all::<Event>()?;
+        let everything = folder.journal()?;
         let state = State::fold(&everything.entries);
         if !state.is_started() {
             return Err(OpenError::Bad(without_beginning(folder.name())));
@@ -347,7 +347,7 @@ impl OpenBatch {
             shop: Arc::new(shop),
             plan: Arc::new(plan),
             state: Arc::new(state),
-            damage: everything.damage.iter().map(ToString::to_string).collect(),
+            damage: damage_words(&everything.damage),
         })
     }
 

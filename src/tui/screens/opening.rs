@@ -167,7 +167,8 @@ fn told(opening: &OpeningScreen) -> Vec<String> {
             }
             _ => {
                 let timed = batch.timed.as_ref().map(|wait| wait.sentence(opening.lists.now));
-                let waits = batch.damage.iter().chain(&timed).chain(&batch.waits).map(|text| visible(text));
+                let waits =
+                    batch.damage.iter().chain(&timed).chain(&batch.waits).map(|text| visible(text));
                 std::iter::once(format!("{name}: {}.", batch.progress)).chain(waits).collect()
             }
         };

@@ -36,6 +36,7 @@ mod pin;
 mod replaced;
 mod review;
 mod schema;
+mod seal;
 mod settings;
 mod simulate;
 mod source;
@@ -107,6 +108,7 @@ enum Subcommands {
     Batches(batches::BatchesArguments),
     Adopt(adopt::AdoptArguments),
     Pin(pin::PinArguments),
+    Seal(seal::SealArguments),
     Review(review::ReviewArguments),
     Learn(learn::LearnArguments),
     Export(export::ExportArguments),
@@ -132,6 +134,7 @@ impl Subcommands {
             Subcommands::Review(review) => review.run(home, out),
             Subcommands::Adopt(adopt) => adopt.run(home, out),
             Subcommands::Pin(pin) => pin.run(home, out),
+            Subcommands::Seal(seal) => seal.run(home, out),
             Subcommands::Learn(learn) => learn.run(home, out),
             Subcommands::Export(export) => export.run(home, out),
             Subcommands::Chart(chart) => chart.run(home, out),

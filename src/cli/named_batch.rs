@@ -16,7 +16,7 @@ use crate::shop::Shop;
 
 /// A batch with its own copy of the route and its whole journal.
 pub(super) struct NamedBatch {
-    folder: BatchFolder,
+    pub(super) folder: BatchFolder,
     pub(super) route: Route,
     pub(super) route_text: String,
     pub(super) lines: Vec<JournalLine>,

@@ -12,7 +12,7 @@ use clap::Args;
 
 use super::named_batch::{NamedBatch, home_to_read};
 use super::{Ending, Failure, Format};
-use crate::journal::State;
+use crate::journal::{BatchSeal, State};
 use crate::plan::walk;
 use crate::prose::nearest;
 use crate::review::{
@@ -42,7 +42,8 @@ use crate::work::WorkContext;
 ///
 /// It ends with what leads answered for (pieces accepted, operations opened early and
 /// why), who typed that at which station, the readings that were out of limits and
-/// were voided, pieces that two stations read within a minute, and the notes.
+/// were voided, pieces that two stations read within a minute, seals, and
+/// the notes.
 ///
 /// In JSON, lengths are numbers in the route's unit. `out` lists the readings that
 /// went out, `checks` the likely cause of each check with its `readings`; `added`
@@ -53,7 +54,8 @@ use crate::work::WorkContext;
 /// one row per wood and class, in its own `unit`, that sums to `bought`. `lead` holds
 /// what leads answered for, with their `word` and `who` typed it; `voided` the readings
 /// out of limits that count no more; `read_twice` pieces that two stations read within a
-/// minute; `notes` what people wrote.
+/// minute; `seals` each seal and the stations that `changed` since; `notes` what people
+/// wrote.
 ///
 /// Exits with 1 when a reading went out of limits or the readings show a
 /// disturbance.
@@ -91,6 +93,8 @@ struct ReviewReport<'a> {
     voided: &'a [VoidedReading<'a>],
     /// Pieces that two stations read at once.
     twice: &'a [ReadTwice<'a>],
+    /// Every seal, and the stations whose sealed lines aren't as they were.
+    seals: &'a [(&'a BatchSeal, Vec<String>)],
 }
 
 impl ReviewArguments {
@@ -98,7 +102,7 @@ impl ReviewArguments {
         let home = home_to_read(home)?;
         let batch = NamedBatch::open(&home, &self.batch)?;
         let (shop, _) = batch.shop()?;
-        let NamedBatch { route, state, lines, ending, .. } = batch;
+        let NamedBatch { folder, route, state, lines, ending, .. } = batch;
         if let Some(name) = &self.piece {
             let ways = attributions_of(&route, &state, name)?;
             return Ok(self.piece(&route, &ways, out)?.and(ending));
@@ -106,6 +110,9 @@ impl ReviewArguments {
         let findings = findings(&route, &shop, &state);
         let asked = follow_up(&route, &shop, &state, &findings);
         let wood = wood_used(&route, &shop, &walk(&route, &shop, &state.known()), &state);
+        let checked = |seal: &'_ BatchSeal| folder.changed_since(&seal.stations);
+        let seals: Vec<(&BatchSeal, Vec<String>)> =
+            state.seals.iter().map(|seal| (seal, checked(seal))).collect();
         let report = ReviewReport {
             batch: &self.batch,
             route: &route,
@@ -116,12 +123,14 @@ impl ReviewArguments {
             words: &lead_words(&lines, &state),
             voided: &voided_out(&lines, &state),
             twice: &read_twice(&state),
+            seals: &seals,
         };
         match self.format {
             Format::Text => text::print(&report, out)?,
             Format::Json => json::print(&report, out)?,
         }
-        Ok(Ending::found(!findings.is_quiet()).and(ending))
+        let is_changed = seals.iter().any(|(_, changed)| !changed.is_empty());
+        Ok(Ending::found(!findings.is_quiet() || is_changed).and(ending))
     }
 
     fn piece(

@@ -9,6 +9,7 @@ use super::detail::{
 use super::identity::{BOARDS, BoardId, PieceId};
 use super::laid_out::{BoardEntry, KnotOffer, LaidOut};
 use super::line::{JournalEntry, Reference};
+use super::seal::StationSeal;
 use crate::measure::Length;
 use crate::operation::FeatureName;
 use crate::route::PieceLabel;
@@ -65,6 +66,13 @@ pub enum Event {
         why: String,
         /// The whole route file.
         route: String,
+    },
+    /// A lead sealed the batch: what every station had written until then.
+    Sealed {
+        /// The lead's initials.
+        by: String,
+        /// Each station that had written anything.
+        stations: Vec<StationSeal>,
     },
     /// Who is at this station from now on.
     People {

@@ -49,6 +49,7 @@ impl State {
             | Event::CautionRead { .. }
             | Event::Left { .. }
             | Event::GaugeZeroed { .. }
+            | Event::Sealed { .. }
             | Event::Timer { .. }
             | Event::FirstPiece { .. }
             | Event::RepeatSkipped { .. }

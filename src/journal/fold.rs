@@ -7,7 +7,7 @@ use super::event::{Event, JournalLine};
 use super::identity::PieceId;
 use super::line::Reference;
 use super::record::{
-    AcceptedMade, BlockCheck, DecisionRecord, GateOpening, Piece, ReadingRecord, Remark,
+    AcceptedMade, BatchSeal, BlockCheck, DecisionRecord, GateOpening, Piece, ReadingRecord, Remark,
     RunningWait, ScaleCheck, SetupState, Zeroing,
 };
 use super::state::State;
@@ -82,6 +82,7 @@ impl State {
             | Event::Accepted { .. } => self.fold_reading(line, order),
             Event::BegunWithErrors { .. }
             | Event::RouteAdopted { .. }
+            | Event::Sealed { .. }
             | Event::People { .. }
             | Event::CautionRead { .. }
             | Event::Left { .. }
@@ -346,6 +347,11 @@ impl State {
                 self.adopted_route = Some(route.as_str().into());
                 self.remark(line, None, &format!("{by} adopted a corrected route: {why}"), false);
             }
+            Event::Sealed { by, stations } => self.seals.push(BatchSeal {
+                by: by.clone(),
+                at: line.at,
+                stations: stations.clone(),
+            }),
             Event::Note { op, piece, text } => {
                 self.remark_about(line, (*op, piece.as_ref()), text, false);
             }

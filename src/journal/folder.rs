@@ -14,6 +14,7 @@ use super::event::{Event, JournalLine};
 use super::frozen::{read_route, read_shop};
 use super::gathered::{Gathered, ReadSoFar, gather, gather_more};
 use super::line::JournalEntry;
+use super::seal::StationSeal;
 use super::store_error::{StoreError, refused, system_words};
 
 pub(super) const ROUTE: &str = "route.json";
@@ -136,6 +137,25 @@ impl BatchFolder {
         }
         let Gathered { entries, damage, reached, .. } = gathered;
         Ok(Everything { entries, damage, fingerprint, reached })
+    }
+
+    /// A seal over what every station has written until now.
+    pub fn seal(&self) -> Result<Vec<StationSeal>, StoreError> {
+        let sealed = |station: String| {
+            let path = self.station_file(&station);
+            let bytes = self.disk.read(&path).map_err(refused("read", &path))?;
+            Ok(StationSeal::of(&station, &bytes))
+        };
+        self.stations()?.into_iter().map(sealed).collect()
+    }
+
+    /// The stations whose sealed lines aren't as they were.
+    pub fn changed_since(&self, stations: &[StationSeal]) -> Vec<String> {
+        let changed = stations.iter().filter(|seal| {
+            let bytes = self.disk.read(&self.station_file(&seal.station));
+            !bytes.is_ok_and(|bytes| seal.holds(&bytes))
+        });
+        changed.map(|seal| seal.station.clone()).collect()
     }
 
     /// The lines behind what was read, and how far they reach; none where anything is wrong

@@ -103,6 +103,12 @@
 //! belongs to the station where it was begun until it is complete, so two people may
 //! enter boards side by side. Boards recorded by older versions remain complete.
 //!
+//! # Seals
+//!
+//! `sealed` holds, for every station, how many lines its file had and a SHA-256 of them. A
+//! review compares it and prints a short form to keep on paper, for whoever may write the
+//! folder may write a new seal too: it keeps honest people honest.
+//!
 //! # The archive
 //!
 //! A batch out of the way is its folder renamed into `archive` beside the others. A
@@ -151,6 +157,7 @@ mod own_routes;
 mod pins;
 mod record;
 mod scan;
+mod seal;
 mod state;
 mod station;
 mod store_error;
@@ -182,10 +189,11 @@ pub use open_error::OpenError;
 pub use own_routes::{OwnRoute, named_route};
 pub use pins::{PinError, Pins, SHORTEST_PIN};
 pub use record::{
-    AcceptedMade, BlockCheck, DecisionRecord, GateOpening, Piece, PieceTally, ReadingRecord,
-    Remark, RunningWait, ScaleCheck, SetupState, Zeroing,
+    AcceptedMade, BatchSeal, BlockCheck, DecisionRecord, GateOpening, Piece, PieceTally,
+    ReadingRecord, Remark, RunningWait, ScaleCheck, SetupState, Zeroing,
 };
 pub use scan::{Scan, scan};
+pub use seal::{StationSeal, short_form};
 pub use state::State;
 pub use station::{OpenReport, Station};
 pub use store_error::StoreError;

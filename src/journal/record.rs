@@ -7,6 +7,7 @@ use chrono::{DateTime, FixedOffset};
 use super::detail::{Decision, MadeDimension, StoredSetting, TakenReading};
 use super::identity::PieceId;
 use super::line::Reference;
+use super::seal::StationSeal;
 use crate::measure::Length;
 use crate::operation::FeatureName;
 use crate::route::PieceLabel;
@@ -170,6 +171,17 @@ pub struct BlockCheck {
     pub off: Length,
     /// Its place in the merged journal.
     pub order: usize,
+}
+
+/// A seal over the batch.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BatchSeal {
+    /// The lead's initials.
+    pub by: String,
+    /// When.
+    pub at: DateTime<FixedOffset>,
+    /// What every station had written until then.
+    pub stations: Vec<StationSeal>,
 }
 
 /// Something people wrote or typed.

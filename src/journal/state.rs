@@ -10,8 +10,8 @@ use super::detail::Decision;
 use super::identity::PieceId;
 use super::line::Reference;
 use super::record::{
-    AcceptedMade, BlockCheck, Piece, PieceTally, ReadingRecord, Remark, RunningWait, SetupState,
-    Zeroing,
+    AcceptedMade, BatchSeal, BlockCheck, Piece, PieceTally, ReadingRecord, Remark, RunningWait,
+    SetupState, Zeroing,
 };
 use super::undo::DoneAnswer;
 use crate::route::Role;
@@ -53,6 +53,8 @@ pub struct State {
     pub block_checks: Vec<BlockCheck>,
     /// The tool last put into each machine.
     pub tools: BTreeMap<String, String>,
+    /// Every seal that was put over the batch, oldest first.
+    pub seals: Vec<BatchSeal>,
     /// What people wrote, oldest first.
     pub remarks: Vec<Remark>,
     /// Everything that was ever waited for, oldest first.

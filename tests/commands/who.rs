@@ -157,3 +157,46 @@ fn a_piece_that_two_stations_read_at_once_is_named() {
     assert_eq!(twice.len(), 1);
     assert_eq!(twice[0]["readings"][1]["station"], "saw");
 }
+
+/// A seal holds while lines are added, and names the file of which a sealed line was
+/// changed. Whose initials aren't a lead's seals nothing.
+#[test]
+fn a_seal_notices_a_line_that_was_changed_later() {
+    let place = tempfile::tempdir().expect("a temporary folder");
+    let home = Home::locate(Some(place.path().to_owned())).expect("a folder was named");
+    let mut cart = begin(&home, "stools", (STOOL, SHOP), "cart", at(40), None).expect("begun");
+    let snapshot = cart.snapshot();
+    cart.append(Some("ST"), at(41), vec![read(&snapshot, 1350)]).expect("recorded");
+    drop(cart);
+    let run = |arguments: &[&str]| benchway_at_home(place.path(), arguments);
+    let refused = run(&["seal", "stools", "--by", "ST"]);
+    assert_eq!(refused.code, 2, "{}", refused.out);
+    let sealed = run(&["seal", "stools", "--by", "mb"]);
+    assert_eq!(sealed.code, 0, "{}", sealed.err);
+    let short = sealed.out.trim().rsplit("  ").next().expect("a short form").to_owned();
+    let review = || run(&["review", "stools"]).out;
+    let holds = format!("{short}: nothing that was sealed has changed");
+    assert!(review().contains(&holds), "{}", review());
+    let mut cart = OpenBatch::resume(&home, "stools", "cart", "a test").expect("it opens");
+    cart.append(Some("ST"), at(51), vec![read(&snapshot, 1351)]).expect("recorded");
+    drop(cart);
+    assert!(review().contains(&holds), "{}", review());
+    // Somebody makes a better reading of it, checksum and all.
+    let file = place.path().join("stools/cart.jsonl");
+    let text = std::fs::read_to_string(&file).expect("readable");
+    let lines = text.lines().map(|line| match line.contains("1.350") {
+        false => format!("{line}\n"),
+        true => {
+            let body = line
+                .replace("1.350", "1.352")
+                .rsplit_once(",\"crc\"")
+                .expect("a line")
+                .0
+                .to_owned();
+            format!("{body},\"crc\":\"{:08x}\"}}\n", crc32fast::hash(body.as_bytes()))
+        }
+    });
+    std::fs::write(&file, lines.collect::<String>()).expect("written");
+    assert!(review().contains(&format!("{short}: CHANGED SINCE: cart.jsonl")), "{}", review());
+    assert_eq!(run(&["review", "stools"]).code, 1);
+}

@@ -6,7 +6,7 @@ use std::io::{self, Write};
 use serde::Serialize;
 
 use super::ReviewReport;
-use super::who::{LeadRow, ReadTwiceRow, VoidedRow};
+use super::who::{LeadRow, ReadTwiceRow, SealRow, VoidedRow};
 use super::wood::WoodRow;
 use crate::cli::notes::NoteRow;
 use crate::cli::page::{fine, json, number};
@@ -40,6 +40,7 @@ struct ReviewAnswer<'a> {
     lead: Vec<LeadRow<'a>>,
     voided: Vec<VoidedRow<'a>>,
     read_twice: Vec<ReadTwiceRow<'a>>,
+    seals: Vec<SealRow<'a>>,
     notes: Vec<NoteRow>,
 }
 
@@ -185,7 +186,7 @@ impl<'a> WayAnswer<'a> {
 
 impl<'a> ReviewAnswer<'a> {
     fn of(report: &ReviewReport<'a>) -> ReviewAnswer<'a> {
-        let &ReviewReport { batch, route, state, found, asked, wood, words, voided, twice } =
+        let &ReviewReport { batch, route, state, found, asked, wood, words, voided, twice, seals } =
             report;
         let unit = route.unit;
         ReviewAnswer {
@@ -227,6 +228,7 @@ impl<'a> ReviewAnswer<'a> {
             wood: wood.iter().map(|used| WoodRow::of(used, unit)).collect(),
             lead: words.iter().map(LeadRow::of).collect(),
             read_twice: twice.iter().map(|twice| ReadTwiceRow::of(twice, state)).collect(),
+            seals: seals.iter().map(|(seal, changed)| SealRow::of(seal, changed)).collect(),
             voided: voided.iter().map(|voided| VoidedRow::of(voided, route, state)).collect(),
             notes: state.remarks.iter().map(|note| NoteRow::of(state, note)).collect(),
             read_again: found.repeats.iter().map(|again| again_row(again, route)).collect(),

@@ -5,6 +5,7 @@ use std::io::{self, Write};
 
 use super::{ReviewReport, wood};
 use crate::cli::page::{Page, TableRow};
+use crate::journal::short_form;
 use crate::measure::Length;
 use crate::operation::decimal;
 use crate::prose::counted;
@@ -27,6 +28,7 @@ pub(super) fn print(report: &ReviewReport<'_>, out: &mut dyn Write) -> io::Resul
     page.lead(report)?;
     page.voided(report)?;
     page.read_twice(report)?;
+    page.seals(report)?;
     page.notes(report)
 }
 
@@ -162,6 +164,28 @@ impl PrintedReview<'_, '_> {
                 Some(op) => self.operation(*op, &text)?,
                 None => self.page.line(2, &text)?,
             }
+        }
+        Ok(())
+    }
+
+    /// Whether the files are as they were when a lead sealed them.
+    fn seals(&mut self, report: &ReviewReport<'_>) -> io::Result<()> {
+        if report.seals.is_empty() {
+            return Ok(());
+        }
+        self.page.blank()?;
+        self.page.line(0, "Seals")?;
+        for (seal, changed) in report.seals {
+            let stands = if changed.is_empty() {
+                "nothing that was sealed has changed".to_owned()
+            } else {
+                let files: Vec<String> =
+                    changed.iter().map(|station| format!("{station}.jsonl")).collect();
+                format!("CHANGED SINCE: {}", files.join(", "))
+            };
+            let at = seal.at.format("%e %b %Y %H:%M").to_string();
+            let short = short_form(&seal.stations);
+            self.page.line(2, &format!("{}, {}, {short}: {stands}", seal.by, at.trim_start()))?;
         }
         Ok(())
     }

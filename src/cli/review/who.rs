@@ -4,7 +4,7 @@
 use serde::Serialize;
 
 use crate::cli::page::number;
-use crate::journal::{ReadingRecord, State};
+use crate::journal::{BatchSeal, ReadingRecord, State, short_form};
 use crate::review::{LeadWord, ReadTwice, VoidedReading, Writer};
 use crate::route::Route;
 
@@ -48,6 +48,22 @@ pub(super) struct ReadTwiceRow<'a> {
     piece: String,
     feature: &'a str,
     readings: [PlacedReading<'a>; 2],
+}
+
+/// A seal, and the stations whose sealed lines aren't as they were.
+#[derive(Serialize)]
+pub(super) struct SealRow<'a> {
+    by: &'a str,
+    at: String,
+    short: String,
+    changed: &'a [String],
+}
+
+impl<'a> SealRow<'a> {
+    pub(super) fn of(seal: &'a BatchSeal, changed: &'a [String]) -> SealRow<'a> {
+        let short = short_form(&seal.stations);
+        SealRow { by: &seal.by, at: seal.at.to_rfc3339(), short, changed }
+    }
 }
 
 /// What was typed at which station.

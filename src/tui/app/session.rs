@@ -85,6 +85,8 @@ pub(super) struct HeldAnswer {
     pub(super) recording: Recording,
     /// The question that was answered, where it wasn't the task.
     pub(super) behind: Option<Prompt<WorkQuestion>>,
+}
+
 /// How things stood when an answer was given, for what is said once it is recorded.
 #[derive(Debug, Default)]
 pub(super) struct BeforeAnswer {

@@ -7,6 +7,7 @@ use chrono::Local;
 use clap::Args;
 
 use super::named_batch::{NamedBatch, home_to_read};
+use super::pin::prove;
 use super::{Ending, Failure};
 use crate::journal::{BatchFolder, Event, OpenBatch, short_form};
 use crate::prose::Message;
@@ -46,6 +47,7 @@ impl SealArguments {
         }
         let holder = format!("process {} since {}", std::process::id(), now.format("%H:%M"));
         let mut open = OpenBatch::resume(&home, &self.batch, &self.station, &holder)?;
+        prove(&home, &by)?;
         let stations = BatchFolder::open(&home, &self.batch)?.seal()?;
         let short = short_form(&stations);
         open.append(None, now, vec![Event::Sealed { by, stations }])?;

@@ -14,7 +14,7 @@ use argon2::Argon2;
 use argon2::password_hash::phc::PasswordHash;
 use argon2::password_hash::{PasswordHasher, PasswordVerifier};
 
-use super::folder::Home;
+use super::home::Home;
 use crate::prose::visible;
 
 /// A shorter PIN is guessed in minutes, as slowly as tries go. Chosen, not measured.

@@ -176,7 +176,7 @@ pub(super) fn system_words(why: &io::Error) -> String {
         }
         ErrorKind::ReadOnlyFilesystem => "the disk is read-only; make it writable".to_owned(),
         ErrorKind::NotFound => {
-            "it is not there any more; put the folder or the disk back".to_owned()
+            "its file is not there any more; put the folder or the disk back".to_owned()
         }
         ErrorKind::InvalidData => "it is not text; restore it from a copy".to_owned(),
         _ => format!("the system says \"{why}\"; see to the disk"),

@@ -164,7 +164,8 @@ fn a_piece_that_two_stations_read_at_once_is_named() {
 fn a_seal_notices_a_line_that_was_changed_later() {
     let place = tempfile::tempdir().expect("a temporary folder");
     let home = Home::locate(Some(place.path().to_owned())).expect("a folder was named");
-    let mut cart = begin(&home, "stools", (STOOL, SHOP), "cart", at(40), None).expect("begun");
+    let shop = SHOP.replace(r#""people": {}"#, r#""people": { "MB": { "lead": true } }"#);
+    let mut cart = begin(&home, "stools", (STOOL, &shop), "cart", at(40), None).expect("begun");
     let snapshot = cart.snapshot();
     cart.append(Some("ST"), at(41), vec![read(&snapshot, 1350)]).expect("recorded");
     drop(cart);

@@ -1,12 +1,13 @@
 //! Whole lines and commands named in words, where lines are read in place of
 //! keys. An answer means what it means when it is typed key by key.
 
+use super::commands::session_command;
 use super::entry::EntryText;
 use super::opening::OpeningScreen;
 use super::session::{Notice, Session};
 use super::view::SessionView;
 use super::work_question::WorkQuestion;
-use super::{App, Stage, route_file, session_command};
+use super::{App, Stage, route_file};
 use crate::prose::quoted;
 use crate::tui::keys::Command;
 use crate::tui::message::Effect;

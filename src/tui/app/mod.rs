@@ -6,6 +6,7 @@
 //! ([`Session`]); help may lie over both.
 
 mod answering;
+mod commands;
 mod entry;
 mod held_answer;
 mod key_timing;
@@ -23,6 +24,7 @@ use chrono::{DateTime, FixedOffset};
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use tui_input::Input;
 
+use self::commands::session_command;
 pub(super) use self::key_timing::BOUNCE;
 use self::opening::StartQuestion;
 pub(super) use self::opening::route_file;
@@ -31,7 +33,7 @@ pub(super) use self::session::Notice;
 use self::session::Recording;
 pub use self::session::Session;
 pub(super) use self::view::SessionView;
-use self::work_question::WorkQuestion;
+
 use super::keys::{Command, command};
 use super::menu::{MenuAct, MenuLine, menu};
 use super::message::{AppMessage, Effect};
@@ -60,7 +62,7 @@ pub struct App {
     pasted: String,
     /// Whether the window, as it was last drawn, shows what time it is.
     has_clock: bool,
-    /// The lines of a text or a list that the window had room for when it was drawn.
+    /// How many lines the window had room for.
     in_view: usize,
 }
 
@@ -370,14 +372,6 @@ impl App {
         effects
     }
 
-    /// Lets go of the state of the batch until the next snapshot, which follows at once: so
-    /// that what is recorded is added to it, and not to a copy.
-    pub fn hand_back(&mut self) {
-        if let Stage::Session(session) = &mut self.stage {
-            session.hand_back();
-        }
-    }
-
     /// What works on every screen, then what the stage makes of the rest.
     fn command(&mut self, command: Command) -> Vec<Effect> {
         match command {
@@ -477,33 +471,4 @@ impl App {
             (None, Stage::Session(session)) => session.step(is_down),
         }
     }
-}
-
-/// What a key does that works in an open batch alone.
-fn session_command(session: &mut Session, command: Command) -> Vec<Effect> {
-    let records = [Command::Aside, Command::Elsewhere, Command::Remake, Command::Note];
-    if session.looking.is_some() && records.contains(&command) {
-        session.refuse("Nothing is recorded while you look back.", "w opens the batch to work");
-        return Vec::new();
-    }
-    match command {
-        Command::Machine => session.show_machine(),
-        Command::Route => session.show_route(),
-        Command::Pieces => session.show_pieces(),
-        Command::Ready => session.show_ready(),
-        Command::Matched => session.show_matched(),
-        Command::LookBack => session.show_review(),
-        Command::Before | Command::After => session.step_reading(command == Command::After),
-        Command::Bell => session.ask(WorkQuestion::Bell),
-        Command::Aside => session.ask_to_set_aside(),
-        Command::Elsewhere => session.ask_about_piece(WorkQuestion::UseElsewhere),
-        Command::Remake => session.ask_about_piece(WorkQuestion::Remake),
-        Command::Note => session.ask_for_a_note(),
-        Command::OpenGate => session.ask_to_open_gate(),
-        Command::Undo => return session.undo(),
-        Command::Redo => return session.redo(),
-        Command::Switch => return session.hand_over_keys(),
-        _ => {}
-    }
-    Vec::new()
 }

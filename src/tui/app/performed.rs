@@ -10,6 +10,14 @@ use crate::prose::Message;
 use crate::tui::message::{Effect, OpeningLists, Unread};
 
 impl App {
+    /// Lets go of the state of the batch until the next snapshot, which follows at once: so
+    /// that what is recorded is added to it, and not to a copy.
+    pub fn hand_back(&mut self) {
+        if let Stage::Session(session) = &mut self.stage {
+            session.hand_back();
+        }
+    }
+
     pub(super) fn drawn(&mut self, unread: Unread) -> Vec<Effect> {
         self.in_view = unread.in_view;
         let is_covered = self.help.is_some();

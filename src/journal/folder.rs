@@ -10,9 +10,9 @@ use serde::de::DeserializeOwned;
 use super::beginning::{lost_beginning, only_of_this_batch, work_out};
 use super::damage::FileDamage;
 use super::disk::Disk;
-use super::event::{Event, JournalLine};
+use super::event::Event;
 use super::frozen::{read_route, read_shop};
-use super::gathered::{Gathered, ReadSoFar, gather, gather_more};
+use super::gathered::{AddedLines, Gathered, ReadSoFar, gather, gather_more};
 use super::line::JournalEntry;
 use super::seal::StationSeal;
 use super::store_error::{StoreError, refused, system_words};
@@ -158,13 +158,13 @@ impl BatchFolder {
         changed.map(|seal| seal.station.clone()).collect()
     }
 
-    /// The lines behind what was read, and how far they reach; none where anything is wrong
+    /// The lines behind what was read; none where anything is wrong
     /// with them, so that everything has to be read again.
     pub(super) fn journal_since(
         &self,
         now: &Fingerprint,
         reached: &BTreeMap<String, ReadSoFar>,
-    ) -> Option<(Vec<JournalLine>, BTreeMap<String, ReadSoFar>)> {
+    ) -> Option<AddedLines<Event>> {
         let mut files = BTreeMap::new();
         for (station, length) in &now.0 {
             let whole = reached.get(station).map_or(0, |reached| reached.whole);

@@ -31,6 +31,14 @@ pub(super) struct ReadSoFar {
     pub(super) next: u64,
 }
 
+/// What was added to the files since they were read.
+pub(super) struct AddedLines<E> {
+    /// The lines, file by file.
+    pub(super) entries: Vec<JournalEntry<E>>,
+    /// How far each file was read now.
+    pub(super) reached: BTreeMap<String, ReadSoFar>,
+}
+
 /// Puts together what the files hold, each under the name of its station; the reason
 /// where one can't be read.
 pub(super) fn gather<E: DeserializeOwned + PartialEq>(
@@ -68,28 +76,28 @@ pub(super) fn gather<E: DeserializeOwned + PartialEq>(
     Gathered { entries: merge(stations), parts, damage, reached }
 }
 
-/// What was added to the files behind how far they were read, and how far that reaches;
-/// none where anything is wrong or missing.
+/// What was added to the files behind how far they were read; none where anything is wrong or missing.
 pub(super) fn gather_more<E: DeserializeOwned>(
     files: BTreeMap<String, Vec<u8>>,
     reached: &BTreeMap<String, ReadSoFar>,
-) -> Option<(Vec<JournalEntry<E>>, BTreeMap<String, ReadSoFar>)> {
+) -> Option<AddedLines<E>> {
     let mut reached = reached.clone();
-    let mut more = Vec::new();
+    let mut entries = Vec::new();
     for (station, bytes) in files {
         let before = reached.get(&station).copied().unwrap_or(ReadSoFar { whole: 0, next: 1 });
         let found = scan_from::<E>(&bytes, &station, before.next);
         if !found.damage.is_empty() {
             return None;
         }
-        more.extend(found.entries);
+        entries.extend(found.entries);
         let now = ReadSoFar { whole: before.whole + found.whole, next: found.next };
         reached.insert(station, now);
     }
     let is_here = |(station, last): (&String, &u64)| {
         reached.get(station).is_some_and(|reached| *last < reached.next)
     };
-    more.iter().all(|entry| entry.seen.iter().all(is_here)).then_some((more, reached))
+    let is_whole = entries.iter().all(|entry| entry.seen.iter().all(is_here));
+    is_whole.then_some(AddedLines { entries, reached })
 }
 
 /// Programs that share folders leave copies under other names. A file is a copy where

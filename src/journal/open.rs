@@ -242,12 +242,15 @@ impl OpenBatch {
         }
         // Journals only grow, so what is known needn't be read again.
         if self.damage.is_empty()
-            && let Some((more, reached)) = self.folder.journal_since(&now, &self.reached)
-            && more.iter().all(|line| line.begun.is_none_or(|begun| self.began() == Some(begun)))
+            && let Some(added) = self.folder.journal_since(&now, &self.reached)
+            && added
+                .entries
+                .iter()
+                .all(|line| line.begun.is_none_or(|begun| self.began() == Some(begun)))
         {
-            self.reached = reached;
+            self.reached = added.reached;
             self.fingerprint = now;
-            self.take_in(more);
+            self.take_in(added.entries);
             return Ok(true);
         }
         let everything = self.folder.journal()?;

@@ -39,7 +39,7 @@ impl State {
 
     /// Whether an event may change what a plan takes as known. Most don't: what is read
     /// counts for the plan once its operation is closed.
-    pub(super) fn tells_the_plan(&self, event: &Event) -> bool {
+    pub fn tells_the_plan(&self, event: &Event) -> bool {
         match event {
             Event::Reading(taken) => self.setups.get(&taken.op).is_some_and(|setup| setup.closed),
             Event::Done { op, .. } => self.setups.get(op).is_none_or(|setup| setup.begun.is_none()),

@@ -43,6 +43,7 @@ impl SimulatedStation<'_> {
 
     /// Writes events, and plans anew where a dimension was made.
     pub(super) fn write(&mut self, events: Vec<Event>) {
+        let tells = events.iter().any(|event| self.state.tells_the_plan(event));
         let answer = AnswerLines::of(self.lines.len() as u64 + 1, events.len());
         for event in events {
             let n = self.lines.len() as u64 + 1;
@@ -62,6 +63,9 @@ impl SimulatedStation<'_> {
             if !taken_in {
                 self.state = State::fold(&self.lines);
             }
+        }
+        if !tells {
+            return;
         }
         let known = self.state.known();
         if known != self.known {

@@ -155,7 +155,8 @@ impl Walker {
     /// taken in on top of those before it, and the plan is walked anew only where
     /// something else is known.
     pub fn push(&mut self, events: Vec<Event>) {
-        let before = self.state.known();
+        let before =
+            events.iter().any(|event| self.state.tells_the_plan(event)).then(|| self.state.known());
         let mut taken_in = true;
         let own = self.lines.iter().filter(|line| line.station == self.station);
         let last = own.map(|line| line.n).max().unwrap_or(0);
@@ -181,6 +182,7 @@ impl Walker {
         if !taken_in {
             self.state = State::fold(&self.lines);
         }
+        let Some(before) = before else { return };
         let known = self.state.known();
         if known != before {
             self.plan = walk(&self.route, &self.shop, &known);

@@ -18,6 +18,7 @@ use clap::Args;
 
 use super::articles::ArticlesArgument;
 use super::source::{self, SourceText};
+use super::waiting::waiting;
 use super::{Ending, Failure, Format};
 use crate::measure::Unit;
 use crate::operation::words;
@@ -162,7 +163,7 @@ impl BoardsArguments {
         if stock::layouts_in_time(&boards, &needs, &saw, 1) == 0 {
             return Err(Failure::TooMuch { parts: needs.len(), boards: boards.len() });
         }
-        let layout = stock::lay_out(&boards, &needs, &saw);
+        let layout = waiting("laying out the boards", || stock::lay_out(&boards, &needs, &saw));
         let pieces = BlankPieces::of(&route, &needs, &layout.boards);
         let offers = stock::offers(&boards, &needs, &saw, &layout);
         let unknown = stock::unknown_sizes(&route, &shop, &plan).into_iter();

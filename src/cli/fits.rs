@@ -10,6 +10,7 @@ use clap::Args;
 
 use super::named_batch::RouteOrBatch;
 use super::settings::{kept, made_value};
+use super::waiting::waiting;
 use super::{Ending, Failure, Format};
 use crate::fits::{FitAttribution, fit_attribution};
 use crate::fits::{FitError, FitsInput, JudgedFit, Readings, fits};
@@ -126,7 +127,8 @@ impl FitsArguments {
             known: &known,
             readings: readings.as_ref(),
         };
-        let (judged, troubles) = fits(&question, self.trials, self.seed);
+        let judge = || fits(&question, self.trials, self.seed);
+        let (judged, troubles) = waiting("trying whether the parts fit", judge);
         let report = FitsReport {
             route: &route,
             shop: &shop,

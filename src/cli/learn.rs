@@ -19,6 +19,7 @@ use super::named_batch::{NamedBatch, home_to_read};
 use super::page::{Page, json};
 use super::replaced::replace;
 use super::source::{self, SourceText};
+use super::waiting::waiting;
 use super::{Ending, Failure, Format};
 use crate::document::Document;
 use crate::journal::Home;
@@ -120,7 +121,8 @@ impl LearnArguments {
         let shop = shop_source.shop()?;
         let route = route_source.route()?;
         let journals: Vec<Journal<'_>> = held.iter().map(FinishedBatch::journal).collect();
-        let lessons = learn::learn(&journals, Files { shop: &shop, route: &route });
+        let files = Files { shop: &shop, route: &route };
+        let lessons = waiting("learning from the batches", || learn::learn(&journals, files));
         let changed = [
             ChangedFile::of(shop_source, self.shop.as_deref(), File::Shop, &lessons)?,
             ChangedFile::of(route_source, self.route.as_deref(), File::Route, &lessons)?,

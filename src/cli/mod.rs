@@ -41,6 +41,7 @@ mod settings;
 mod simulate;
 mod source;
 mod stock;
+mod waiting;
 mod walk;
 mod wood;
 

@@ -11,6 +11,7 @@ use clap::Args;
 
 use super::articles::{ArticlesArgument, make_articles};
 use super::source::{SourceText, shop, shop_text};
+use super::waiting::waiting;
 use super::{Ending, Failure};
 use crate::journal::{Event, Home, JournalLine, OpenBatch};
 use crate::prose::{visible, visible_lines};
@@ -115,7 +116,8 @@ impl SimulateArguments {
             until: self.until,
             ..Settings::default()
         };
-        let lines = invent(&route, &shop, &settings).map_err(|error| self.refused(error))?;
+        let lines = waiting("inventing the batch", || invent(&route, &shop, &settings));
+        let lines = lines.map_err(|error| self.refused(error))?;
         let route_json = with_sets(&source.text, route.sets);
         let texts = (route_json.as_str(), shop_json.as_str());
         let summary = summary(&settings, &route, &lines);

@@ -229,6 +229,11 @@ impl OpenBatch {
         Ok(())
     }
 
+    /// Whether any file is longer than it was read.
+    pub fn has_news(&self) -> Result<bool, StoreError> {
+        Ok(self.folder.fingerprint()? != self.fingerprint)
+    }
+
     /// Reads what other stations wrote; true when there was something new.
     pub fn refresh(&mut self) -> Result<bool, StoreError> {
         let now = self.folder.fingerprint()?;

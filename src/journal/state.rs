@@ -1,9 +1,10 @@
 //! The state of a batch, and what can be asked of it.
 
-use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use chrono::NaiveDate;
+use rustc_hash::FxHashMap;
 
 use super::boards::BatchBoards;
 use super::detail::Decision;
@@ -71,9 +72,9 @@ pub struct State {
     /// Pieces that came late: made again, or used as another part.
     pub(super) late: Vec<PieceId>,
     /// The place of each piece in `pieces`.
-    pub(super) places: HashMap<PieceId, usize>,
+    pub(super) places: FxHashMap<PieceId, usize>,
     /// The places in `readings` of each piece's readings, the voided ones too.
-    pub(super) places_of_readings: HashMap<PieceId, Vec<usize>>,
+    pub(super) places_of_readings: FxHashMap<PieceId, Vec<usize>>,
     /// Whether the last thing each station did that can be voided was voided.
     pub(super) undone: BTreeMap<String, bool>,
 }
@@ -194,6 +195,12 @@ impl State {
         self.readings_of(op, piece, feature).rev().find(|reading| !reading.voided)
     }
 
+    /// Every reading of a piece in the order they were taken, the voided ones too.
+    pub fn readings_on(&self, piece: &PieceId) -> impl DoubleEndedIterator<Item = &ReadingRecord> {
+        let places = self.places_of_readings.get(piece).map_or(&[][..], Vec::as_slice);
+        places.iter().map(|place| &self.readings[*place])
+    }
+
     /// Every reading of a piece and feature in the order they were taken, the voided ones
     /// too.
     pub fn readings_of(
@@ -202,9 +209,8 @@ impl State {
         piece: &PieceId,
         feature: &str,
     ) -> impl DoubleEndedIterator<Item = &ReadingRecord> {
-        let places = self.places_of_readings.get(piece).map_or(&[][..], Vec::as_slice);
-        let own = places.iter().map(|place| &self.readings[*place]);
-        own.filter(move |held| held.taken.op == op && held.taken.feature == feature)
+        self.readings_on(piece)
+            .filter(move |held| held.taken.op == op && held.taken.feature == feature)
     }
 
     /// How many whole spares are through an operation and can still step in.

@@ -86,9 +86,8 @@ pub(super) fn piece_outcome(session: &Session, piece: &Piece) -> String {
 
 /// `60 length 20.004`.
 fn last_reading(session: &Session, piece: &Piece) -> String {
-    let readings = session.snapshot.state.readings.iter().rev();
-    let mut own = readings.filter(|held| !held.voided && held.taken.piece == piece.id);
-    own.next().map_or_else(String::new, |held| {
+    let mut own = session.snapshot.state.readings_on(&piece.id).rev();
+    own.find(|held| !held.voided).map_or_else(String::new, |held| {
         let taken = &held.taken;
         let unit = session.snapshot.route.unit;
         let size = taken.size().map_or_else(|| taken.typed.clone(), |size| decimal(size, unit));
@@ -106,7 +105,7 @@ pub(super) fn way(session: &Session, piece: &Piece) -> Vec<String> {
     let board = place_on_board(state, unit, &piece.id).map(|place| format!("from {place}"));
     let mut steps: Vec<String> = set.into_iter().chain(board).collect();
     let known = steps.len();
-    for reading in state.readings.iter().filter(|reading| reading.taken.piece == piece.id) {
+    for reading in state.readings_on(&piece.id) {
         let taken = &reading.taken;
         let size = taken.size().map_or_else(|| taken.typed.clone(), |size| decimal(size, unit));
         let check = session

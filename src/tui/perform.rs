@@ -118,11 +118,14 @@ impl Performer {
 
     /// Takes in what other stations wrote.
     pub(super) fn refresh(&mut self, app: &mut App) {
-        if let Some(open) = &mut self.open
-            && let Ok(true) = open.refresh()
-        {
-            app.update(AppMessage::Refreshed(Box::new(open.snapshot())));
+        let Some(open) = &mut self.open else { return };
+        if !matches!(open.has_news(), Ok(true)) {
+            return;
         }
+        app.hand_back();
+        // What can't be read now is told at the next answer.
+        let _ = open.refresh();
+        app.update(AppMessage::Refreshed(Box::new(open.snapshot())));
     }
 
     /// Runs effects until none is left; true when it is time to leave.

@@ -91,13 +91,11 @@ pub fn advice(context: &WorkContext<'_>, reading: &ReadingRecord) -> Option<Advi
 /// Whether the same piece was read differently a little later, by somebody else.
 fn differs_from_before(context: &WorkContext<'_>, reading: &ReadingRecord) -> Option<String> {
     let taken = &reading.taken;
-    let before = context.state.readings.iter().rev().find(|other| {
-        !other.voided
-            && other.order < reading.order
-            && other.taken.op == taken.op
-            && other.taken.piece == taken.piece
-            && other.taken.feature == taken.feature
-    })?;
+    let before = context
+        .state
+        .readings_of(taken.op, &taken.piece, &taken.feature)
+        .rev()
+        .find(|other| !other.voided && other.order < reading.order)?;
     let apart = before.who != reading.who || before.at.date_naive() != reading.at.date_naive();
     let by = taken.size()? - before.taken.size()?;
     (apart && by.abs() > taken.uncertainty).then(|| {

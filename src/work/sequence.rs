@@ -1,6 +1,6 @@
 //! The pieces of an operation in cut order, and what each of them still needs.
 
-use std::collections::HashMap;
+use rustc_hash::FxHashMap;
 
 use super::context::WorkContext;
 use super::gate::{tool_change, zeroing_task};
@@ -41,11 +41,11 @@ pub(super) struct Sequence<'a> {
     /// Those that go through: not the ones set aside.
     pub(super) in_work: Vec<&'a Piece>,
     /// The place of each piece, from one; setup pieces have none.
-    pub(super) places: HashMap<&'a PieceId, usize>,
+    pub(super) places: FxHashMap<&'a PieceId, usize>,
     /// The first and the last place that still goes through.
     pub(super) ends: (usize, usize),
     /// Which group each piece is in, where there are several.
-    pub(super) groups: HashMap<&'a PieceLabel, usize>,
+    pub(super) groups: FxHashMap<&'a PieceLabel, usize>,
     /// When the machine was last set for another operation.
     pub(super) elsewhere: usize,
     /// The next piece, where it is measured whatever the checks want.
@@ -57,7 +57,7 @@ impl<'a> Sequence<'a> {
         let planned = context.planned()?;
         let pieces = context.pieces();
         let counted = pieces.iter().filter(|piece| piece.label.role != Role::Setup);
-        let places: HashMap<&PieceId, usize> =
+        let places: FxHashMap<&PieceId, usize> =
             counted.enumerate().map(|(index, piece)| (&piece.id, index + 1)).collect();
         let in_work: Vec<&Piece> =
             pieces.into_iter().filter(|piece| piece.aside.is_none()).collect();
@@ -68,7 +68,7 @@ impl<'a> Sequence<'a> {
         let groups = in_work.iter().filter(|_| parted);
         let groups =
             groups.filter_map(|piece| Some((&piece.label, planned.group_index(&piece.label)?)));
-        let groups: HashMap<&PieceLabel, usize> = groups.collect();
+        let groups: FxHashMap<&PieceLabel, usize> = groups.collect();
         let watched = watched_piece(context, &in_work);
         let others = context
             .plan

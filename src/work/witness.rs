@@ -213,12 +213,14 @@ pub fn repeat_reading(
     let taken = &after.taken;
     let piece = state.piece(&taken.piece)?;
     let step = route.step(taken.op)?;
-    let before = state.readings.iter().rev().find(|other| {
-        !other.voided
-            && other.order < after.order
-            && other.taken.feature == taken.feature
-            && (other.taken.piece == taken.piece || Some(&other.taken.piece) == piece.from.as_ref())
-    })?;
+    let blank = piece.from.iter().flat_map(|blank| state.readings_on(blank));
+    let before = state
+        .readings_on(&taken.piece)
+        .chain(blank)
+        .filter(|other| {
+            !other.voided && other.order < after.order && other.taken.feature == taken.feature
+        })
+        .max_by_key(|other| other.order)?;
     let (from, to) = (before.taken.op, taken.op);
     let cut = route.steps.iter().any(|between| {
         between.part == step.part

@@ -89,11 +89,9 @@ impl PieceRow {
         let marks = context.pieces().into_iter().map(|piece| {
             let last = context
                 .state
-                .readings
-                .iter()
+                .readings_on(&piece.id)
                 .rev()
-                .filter(|reading| !reading.voided && reading.taken.op == context.op)
-                .find(|reading| reading.taken.piece == piece.id)
+                .find(|reading| !reading.voided && reading.taken.op == context.op)
                 .and_then(|reading| reading.taken.size());
             PieceMark {
                 number: piece.label.number,
@@ -125,10 +123,8 @@ pub(in crate::tui) fn standing(state: &State, op: u32, piece: &Piece) -> Standin
     if piece.aside.as_ref().is_some_and(|(at, _)| *at == op) {
         return Standing::Aside;
     }
-    let own = state.readings.iter().filter(|reading| {
-        let taken = &reading.taken;
-        !reading.voided && taken.op == op && taken.piece == piece.id
-    });
+    let own =
+        state.readings_on(&piece.id).filter(|reading| !reading.voided && reading.taken.op == op);
     let mut worst = None;
     for reading in own {
         let taken = &reading.taken;

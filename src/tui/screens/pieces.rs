@@ -59,8 +59,7 @@ pub(super) fn draw(
     lines.extend(below.into_iter().map(Line::from));
     frame.render_widget(Paragraph::new(lines), detail);
     if let (Some(right), Some(piece)) = (right, piece) {
-        let last = state.readings.iter().rev();
-        let last = last.filter(|held| !held.voided).find(|held| held.taken.piece == piece.id);
+        let last = state.readings_on(&piece.id).rev().find(|held| !held.voided);
         let op = last.map_or(session.context().op, |held| held.taken.op);
         let context = session.at(op);
         let rest = draw_piece(&context, piece, app.theme, frame, right);

@@ -86,11 +86,7 @@ impl ReadingsPanel {
                 _ => piece.label.number.to_string(),
             };
             let mut place = CutPlace { label: label.clone(), readings: Vec::new() };
-            let own = state.readings.iter().filter(|reading| {
-                let taken = &reading.taken;
-                taken.op == context.op && taken.feature == feature && taken.piece == piece.id
-            });
-            for reading in own {
+            for reading in state.readings_of(context.op, &piece.id, feature) {
                 let Some(value) = reading.taken.size() else { continue };
                 let mark = ReadingMark {
                     label: label.clone(),

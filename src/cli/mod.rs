@@ -29,6 +29,7 @@ mod failure;
 mod fits;
 mod kinds;
 mod learn;
+mod mend;
 mod named_batch;
 mod notes;
 mod page;
@@ -110,6 +111,7 @@ enum Subcommands {
     Adopt(adopt::AdoptArguments),
     Pin(pin::PinArguments),
     Seal(seal::SealArguments),
+    Mend(mend::MendArguments),
     Review(review::ReviewArguments),
     Learn(learn::LearnArguments),
     Export(export::ExportArguments),
@@ -136,6 +138,7 @@ impl Subcommands {
             Subcommands::Adopt(adopt) => adopt.run(home, out),
             Subcommands::Pin(pin) => pin.run(home, out),
             Subcommands::Seal(seal) => seal.run(home, out),
+            Subcommands::Mend(mend) => mend.run(home, out),
             Subcommands::Learn(learn) => learn.run(home, out),
             Subcommands::Export(export) => export.run(home, out),
             Subcommands::Chart(chart) => chart.run(home, out),

@@ -134,6 +134,7 @@
 mod archive;
 mod beginning;
 mod boards;
+mod copies;
 mod creating;
 mod damage;
 mod damage_words;
@@ -165,6 +166,7 @@ mod text_decisions;
 mod undo;
 
 pub use boards::{BatchBoard, BatchBoards, BoardQuestion, ProposedLayout, listed};
+pub use copies::{CopyBrings, FoundCopy};
 pub use damage::{Damage, FileDamage};
 pub use damage_words::damage_words;
 pub use detail::{

@@ -5,7 +5,8 @@ use std::fs;
 use std::path::PathBuf;
 
 use benchway::journal::{
-    BatchFolder, Damage, Event, Home, OpenBatch, State, StoreError, damage_words, encode,
+    BatchFolder, CopyBrings, Damage, Event, Home, OpenBatch, State, StoreError, damage_words,
+    encode,
 };
 use chrono::{DateTime, Duration, FixedOffset};
 use tempfile::TempDir;
@@ -304,4 +305,52 @@ fn a_file_that_cannot_be_read_stops_no_other() {
     );
     note(&mut batch.open("cart"), 9);
     assert_eq!(batch.notes(), 7);
+}
+
+/// Two terminals worked as the planer in two copies of the folder, which were joined later.
+/// By hand: both wrote two more lines after line 3, so two lines of the copy went another
+/// way. They become lines 1 and 2 of a station of their own, and nothing is damaged then.
+#[test]
+fn lines_of_a_copy_that_went_another_way_are_taken_in() {
+    let batch = TwoStations::new();
+    let before = batch.text("planer");
+    let mut planer = batch.open("planer");
+    note(&mut planer, 10);
+    note(&mut planer, 11);
+    drop(planer);
+    let one = batch.text("planer");
+    fs::write(batch.file("planer"), &before).expect("written");
+    let mut planer = batch.open("planer");
+    note(&mut planer, 20);
+    note(&mut planer, 21);
+    drop(planer);
+    let copy = "planer (conflicted copy)";
+    fs::write(batch.file(copy), one).expect("written");
+    assert_eq!(batch.notes(), 8);
+    let copies = batch.folder().copies().expect("readable");
+    let [found] = &copies[..] else { panic!("{copies:?}") };
+    assert!(
+        matches!(&found.brings, CopyBrings::AnotherWay { station, lines } if station == "planer-2" && lines.len() == 2),
+        "{found:?}"
+    );
+    batch.folder().take_in(found, "the test").expect("taken in");
+    assert_eq!((batch.notes(), batch.damage()), (10, vec![]));
+    assert_eq!(batch.folder().copies().expect("readable"), []);
+    assert!(batch.folder().path().join(format!("{copy}.jsonl.taken-in")).exists());
+}
+
+/// The file here is the beginning of the copy, as after an older backup was put back: the
+/// copy takes its place, and the shorter file stays beside it.
+#[test]
+fn a_copy_that_only_goes_on_takes_the_place_of_the_file() {
+    let batch = TwoStations::new();
+    let whole = batch.text("planer");
+    batch.edit("planer", |n, line| (n <= 1).then(|| line.to_owned()));
+    fs::write(batch.file("planer-backup"), &whole).expect("written");
+    let copies = batch.folder().copies().expect("readable");
+    assert_eq!(copies[0].brings, CopyBrings::TheRest { lines: 2 });
+    batch.folder().take_in(&copies[0], "the test").expect("taken in");
+    assert_eq!((batch.notes(), batch.damage()), (6, vec![]));
+    assert_eq!(batch.text("planer"), whole);
+    assert!(batch.folder().path().join("planer.jsonl.before").exists());
 }

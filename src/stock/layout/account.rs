@@ -293,13 +293,17 @@ mod tests {
     /// 30.1875; 1 x 2 1/8 is trim, 3/8 x 17 1/4 = 6.46875 edging.
     #[test]
     fn a_blank_by_hand() {
-        let need = need([1, 1, 1]);
         let found = blank_account(
-            &need,
+            &need([1, 1, 1]),
             &Footprint { along: stretch(0, 18_250), across: stretch(0, 2125) },
         );
         let of = |area| (square_inches(area) * 1e6).round() / 1e6;
         assert_eq!((of(found.piece), of(found.trim), of(found.edging)), (30.1875, 2.125, 6.46875));
+        // Two legs end to end in 36: 34 1/2 is used, each leg 17 1/4 x 1 3/4; 1 1/2 x 2 1/8
+        // is trim, and of 76.5 that leaves 76.5 - 3.1875 - 60.375 for edging.
+        let place = Footprint { along: stretch(0, 36_000), across: stretch(0, 2125) };
+        let found = blank_account(&need([2, 1, 1]), &place);
+        assert_eq!((of(found.piece), of(found.trim), of(found.edging)), (30.1875, 3.1875, 12.9375));
     }
 
     /// A blank of 2 1/8 x 18 1/4 for pieces of 1 3/4 x 17 1/4.

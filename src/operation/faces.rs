@@ -14,18 +14,26 @@ pub(super) struct FourFaces {
     pub width: Option<Length>,
     /// Whether C and D are next to be turned up.
     second: bool,
+    /// Whether A and B stay on the table at every height.
+    rests: bool,
 }
 
 impl FourFaces {
     pub(super) fn of(blank: &Blank, square: bool) -> Option<FourFaces> {
         let thickness = blank.biggest(THICKNESS)?;
         let width = if square { Some(blank.biggest(WIDTH)?) } else { None };
-        Some(FourFaces { thickness, width, second: false })
+        Some(FourFaces { thickness, width, second: false, rests: false })
     }
 
     /// Begun with C and D up, for the jointed faces A and B run on the table.
     pub(super) fn far_side_first(self) -> FourFaces {
         FourFaces { second: true, ..self }
+    }
+
+    /// Only C and D up, for the jointed faces A and B run on the table at every
+    /// height. Turned over, A or B would copy what the saw left on C or D.
+    pub(super) fn far_side_alone(self) -> FourFaces {
+        FourFaces { second: true, rests: true, ..self }
     }
 
     /// The bigger of the sizes worked: the height must start above it.
@@ -47,7 +55,7 @@ impl FourFaces {
             *width = height;
             faces.push(if self.second { "D" } else { "B" });
         }
-        self.second = !self.second;
+        self.second = self.rests || !self.second;
         faces
     }
 }

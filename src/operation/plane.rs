@@ -4,6 +4,9 @@
 //! the light last pass, an even number in all so that each face loses the
 //! same (common practice). Each height goes to a mark of the scale, and where
 //! a bite would then be over the limit there are more of them: see `bites`.
+//!
+//! A square section whose face side and face edge are jointed keeps both on the
+//! table: only the faces opposite go up (common practice, no source).
 
 use super::advice::RowFault;
 use super::bites::{Bites, Grid};
@@ -123,7 +126,9 @@ impl Operation for Plane {
             return Ok(out);
         };
         let made = table.setting.predicted;
-        self.passes(work, &mut out, section.far_side_first(), target, &table);
+        let rests = self.rests_on_jointed(work);
+        let section = if rests { section.far_side_alone() } else { section.far_side_first() };
+        self.passes(work, &mut out, section, target, &table);
         out.settings.push(table);
         ladder.end(work, target, made, &mut out);
         if work.blank.size(LENGTH).is_some() {
@@ -132,7 +137,8 @@ impl Operation for Plane {
         }
         out.steps.push("Turn end for end when turning over: knives with the grain.".to_owned());
         out.steps.push(format!("Measure mid-length, {} from the ends.", work.clear_of_ends()));
-        out.steps.extend(work.mark_again());
+        // What stays on the table keeps its pencil marks.
+        out.steps.splice(0..0, work.mark_again().filter(|_| !rests));
         Ok(out)
     }
 
@@ -159,6 +165,12 @@ impl Plane {
             thickest: self.thickest.as_ref(),
             cutter: "knives",
         }
+    }
+
+    /// Whether the jointed face side and face edge stay on the table.
+    fn rests_on_jointed(&self, work: &Work<'_>) -> bool {
+        let trued = &work.blank.trued;
+        self.square && trued.contains(&Surface::Face) && trued.contains(&Surface::Edge)
     }
 
     fn passes(

@@ -69,6 +69,8 @@ impl Loop {
         if self.perform(first, terminal)? {
             return Ok(());
         }
+        // What a program that was killed left on the screen goes before the first drawing.
+        repaint(terminal)?;
         loop {
             self.draw(terminal)?;
             let message = self.wait()?;
@@ -119,15 +121,17 @@ impl Loop {
         terminal: &mut DefaultTerminal,
     ) -> io::Result<bool> {
         self.performer.perform(&mut self.app, effects, &mut |wanted| match wanted {
-            TerminalEffect::Repaint => {
-                // `clear` would ask the terminal where its cursor is and
-                // wait for an answer; resizing clears without asking.
-                let size = terminal.size()?;
-                terminal.resize(size.into())
-            }
+            TerminalEffect::Repaint => repaint(terminal),
             TerminalEffect::Suspend => suspend(terminal),
         })
     }
+}
+
+/// Clears the screen, so that all of it is drawn next. `clear` would ask the terminal
+/// where its cursor is and wait for an answer; resizing clears without asking.
+fn repaint(terminal: &mut DefaultTerminal) -> io::Result<()> {
+    let size = terminal.size()?;
+    terminal.resize(size.into())
 }
 
 /// Puts the terminal back, stops until the shell continues us, takes it again.
@@ -141,8 +145,7 @@ fn suspend(terminal: &mut DefaultTerminal) -> io::Result<()> {
         .map_err(io::Error::from)?;
     crossterm::terminal::enable_raw_mode()?;
     execute!(io::stdout(), crossterm::terminal::EnterAlternateScreen, EnableBracketedPaste)?;
-    let size = terminal.size()?;
-    terminal.resize(size.into())
+    repaint(terminal)
 }
 
 #[cfg(not(unix))]

@@ -20,6 +20,14 @@ pub enum Failure {
         /// The nearest name, or the names there are.
         help: Option<String>,
     },
+    /// A folder where a route is meant.
+    #[error("error: `{}` is a folder, not a route\n  help: {help}", visible(.name))]
+    Folder {
+        /// The name as typed.
+        name: String,
+        /// What is meant.
+        help: String,
+    },
     /// A file that the system doesn't let the program read.
     #[error("error: {} can't be read: {why}", shown(.path))]
     Unreadable {

@@ -26,6 +26,12 @@ impl SourceText {
         {
             return Ok(source);
         }
+        if named.is_dir() {
+            let name = named.display().to_string();
+            let help = "a route file, or the name of a bundled route, is meant here; \
+                        `benchway walk` opens a batch";
+            return Err(Failure::Folder { name, help: help.to_owned() });
+        }
         match File::open(named) {
             Ok(file) => read(named, file),
             Err(why) if why.kind() == std::io::ErrorKind::NotFound => {

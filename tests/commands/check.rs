@@ -31,6 +31,17 @@ fn the_bundled_routes_give_nothing_to_look_at_and_the_shop_names_no_lead() {
     assert!(said.out.ends_with(": no errors, 1 warning\n"), "{}", said.out);
 }
 
+/// A batch was given, and the answer was `Is a directory`.
+#[test]
+fn a_folder_is_no_route() {
+    for command in ["check", "settings"] {
+        let said = benchway(&[command, "tests/routes"]);
+        assert_ne!(said.code, 0, "{}", said.out);
+        assert!(said.err.contains("`tests/routes` is a folder, not a route"), "{}", said.err);
+        assert!(said.err.contains("the name of a bundled route"), "{}", said.err);
+    }
+}
+
 /// Every file in `tests/routes/invalid` is a test by being there: what is said
 /// about it is a snapshot of its name.
 #[test]

@@ -28,9 +28,13 @@ impl Caution<'_> {
         let mut lines: Vec<String> = Vec::new();
         for (n, caution) in self.cautions.iter().enumerate() {
             let left = rows - lines.len();
-            let forms = [caution.as_str(), short_caution(caution)];
-            let mut wrapped = forms.into_iter().map(|form| wrap(form, room));
-            match wrapped.find(|wrapped| wrapped.len() <= left) {
+            let forms = [caution.as_str(), short_caution(caution)].map(|form| wrap(form, room));
+            // The short form where only that leaves room for the next one.
+            let next = self.cautions.get(n + 1);
+            let next = next.map_or(0, |next| wrap(short_caution(next), room).len());
+            let leaves_room = |form: &Vec<String>| form.len() + next <= left;
+            let fitting = forms.iter().find(|form| leaves_room(form));
+            match fitting.or(forms.iter().find(|form| form.len() <= left)).cloned() {
                 Some(wrapped) => lines.extend(wrapped),
                 // The first is never left out.
                 None if n == 0 => lines.extend(wrap(short_caution(caution), room)),

@@ -252,7 +252,7 @@ impl Operation for Jointing {
         }
         depth.by_passes = true;
         out.settings.push(depth);
-        out.steps.push("Mark the face side and the face edge.".to_owned());
+        out.steps.insert(0, "Mark the face side and the face edge.".to_owned());
         Ok(out)
     }
 

@@ -339,7 +339,7 @@ impl Sand {
         }
         out.steps
             .push("Come down to the number. Overshot? Open up and come down again.".to_owned());
-        out.steps.extend(work.mark_again());
+        out.steps.splice(0..0, work.mark_again());
     }
 }
 

@@ -45,6 +45,7 @@ pub(super) fn questions(miss: &Miss<'_>) -> Vec<String> {
         }
         for (times, words) in [(2, "twice "), (1, "")] {
             if near(*length * times) {
+                let name = name.replace('_', " ");
                 ask(format!(
                     "Off by {words}{name}: was one size measured or set instead of the other?"
                 ));
@@ -146,7 +147,7 @@ mod tests {
         // Shoulder against overall: two tenons of 3/4.
         let from = [("tenon_length".to_owned(), th(750))];
         let overall = Miss { made_from: &from, ..miss(th(13_000), th(14_500), "13") };
-        asked(&overall, "twice tenon_length");
+        asked(&overall, "twice tenon length");
     }
 
     #[test]

@@ -100,7 +100,7 @@ fn squaring_one_end_is_an_order() {
             "SET   the stop, then type what its scale shows.",
             "MEASURE   first piece, leg setup 1: square one end, cut it, then its length.",
             "MEASURE   leg 1: square one end, cut it, then its length.",
-            "CUT   leg 2, 3, 4, leg 5 spare: square one end, cut, then measure",
+            "CUT   leg 2 3 4 5: square one end, cut, then measure the length of leg 6 spare",
         ]
     );
 }

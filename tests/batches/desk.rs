@@ -29,8 +29,13 @@ pub struct Desk {
 
 impl Desk {
     pub fn on(walker: Walker, theme: Theme) -> Desk {
+        Desk::stools(walker, 1, theme)
+    }
+
+    /// At so many stools.
+    pub fn stools(walker: Walker, sets: u32, theme: Theme) -> Desk {
         let mut route = read_route(STOOL);
-        route.make_sets(1).expect("one set");
+        route.make_sets(sets).expect("a batch of that size");
         let app = App::new(theme);
         let mut desk = Desk {
             app,

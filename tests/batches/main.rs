@@ -40,6 +40,7 @@ mod part_so_far;
 mod pictures;
 mod reviewing;
 mod screens;
+mod shown;
 mod typed_words;
 mod walking;
 mod walking_laws;

@@ -376,7 +376,7 @@ fn advice_agrees_with_what_enter_does() {
     assert_eq!(open.first(), Some(&Remedy::MoveTheSetting));
     let shown = screen(&desk);
     assert!(!shown.contains("make one more pass"), "{shown}");
-    assert!(shown.contains("Enter moves it."), "{shown}");
+    assert!(shown.contains("Enter, then move it."), "{shown}");
     desk.enter(&[""]);
     assert!(!screen(&desk).contains("one more pass"), "{}", screen(&desk));
 }

@@ -11,14 +11,15 @@ pub(super) fn while_setting(planned: &PlannedOperation, group: &Group, unit: Uni
     [sizes, note, steps, counts].concat()
 }
 
-/// While pieces go through, what the hands do comes first.
+/// While pieces go through, what the route says of this one operation comes first,
+/// then what the hands do.
 pub(super) fn while_cutting(planned: &PlannedOperation, group: &Group, unit: Unit) -> Vec<String> {
     let Instructions { sizes, note, steps, counts } = Instructions::of(planned, group, unit);
     let Outcome { settings, passes, .. } = &group.outcome;
     if settings.is_empty() && passes.is_empty() {
         return [sizes, note, steps, counts].concat();
     }
-    [steps, note, sizes, counts].concat()
+    [note, steps, sizes, counts].concat()
 }
 
 /// What an operation says beside its settings.

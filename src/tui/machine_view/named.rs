@@ -47,20 +47,34 @@ impl Feed<'_> {
                 };
                 ("FEED", format!("the {one} of {all}: {times}, or until clean"))
             }
-            (_, named) if named.iter().all(|face| face.len() > 1) => {
-                let feeds = match self.feeds {
-                    1 => String::new(),
-                    feeds => format!(", {feeds} cuts each"),
+            (_, named) => {
+                let turned = turned(named).unwrap_or_default();
+                let more = match self.feeds {
+                    _ if is_lettered(named) && named.len() > 1 => {
+                        ", quarter turn between".to_owned()
+                    }
+                    feeds if feeds > 1 && !is_lettered(named) => format!(", {feeds} cuts each"),
+                    _ => String::new(),
                 };
-                ("FEED", format!("{all} through, the {}{feeds}", named.join(", then the ")))
-            }
-            (_, [one]) => ("FEED", format!("{all} through, face {one} up")),
-            (_, many) => {
-                let faces = many.join(", ");
-                ("FEED", format!("{all} through, faces {faces} up, quarter turn between"))
+                ("FEED", format!("{all} through, {turned}{more}"))
             }
         }
     }
+}
+
+/// Whether faces are named by their letters.
+pub(super) fn is_lettered(faces: &[&str]) -> bool {
+    faces.iter().any(|face| face.len() == 1)
+}
+
+/// `face A up`, `faces C, D up`, `the edge`; nothing where no face is named.
+pub(super) fn turned(faces: &[&str]) -> Option<String> {
+    Some(match faces {
+        [] => return None,
+        named if !is_lettered(named) => format!("the {}", named.join(", then the ")),
+        [one] => format!("face {one} up"),
+        many => format!("faces {} up", many.join(", ")),
+    })
 }
 
 /// `leg 2, 3, 4, leg 5 spare`; many in a row by their ends.
@@ -69,7 +83,7 @@ pub(super) fn names(context: &WorkContext<'_>, pieces: &[PieceId]) -> String {
     if let [first, .., last] = pieces
         && pieces.len() > 4
     {
-        return format!("{} to {}: {} pieces", name(first), name(last), pieces.len());
+        return format!("{} to {}: {} {}", name(first), name(last), pieces.len(), kind(context));
     }
     let mut named: Vec<String> = Vec::new();
     let mut before: Option<(String, Role)> = None;
@@ -87,13 +101,19 @@ pub(super) fn names(context: &WorkContext<'_>, pieces: &[PieceId]) -> String {
     named.join(", ")
 }
 
+/// What lies before the machine: strips that lie in boards until they are cut, or pieces.
+fn kind(context: &WorkContext<'_>) -> &'static str {
+    let is_rough = context.route.step(context.op).is_some_and(|step| step.what.is_rough());
+    if is_rough { "strips" } else { "pieces" }
+}
+
 /// `leg 2 3` for large letters; nothing where there are many.
 pub(super) fn numbers(context: &WorkContext<'_>, pieces: &[PieceId]) -> String {
     let labels = pieces.iter().filter_map(|piece| Some(&context.state.piece(piece)?.label));
     let numbers: Vec<String> = labels.clone().map(|label| label.number.to_string()).collect();
     match labels.map(|label| label.part.as_str()).next() {
         Some(part) if numbers.len() <= 4 => format!("{part} {}", numbers.join(" ")),
-        _ => format!("{} pieces", pieces.len()),
+        _ => format!("{} {}", pieces.len(), kind(context)),
     }
 }
 

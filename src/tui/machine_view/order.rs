@@ -35,7 +35,11 @@ pub(super) fn measure(
 ) -> Order {
     let name = context.state.name(piece);
     let named = format!("{name}{}", whose(context, piece));
-    let does = does.map(|does| format!(": {does} it, then its {of}."));
+    let brief = match does.filter(|_| matches!(why, ReadReason::First | ReadReason::Check)) {
+        Some(does) => format!("{name}: {does}, then its {of}"),
+        None => format!("{name} {of}"),
+    };
+    let does = does.map(|does| format!(": {does}, then its {of}."));
     let plainly = format!(": its {of}.");
     let rest = match (why, does) {
         (ReadReason::First, does) => {
@@ -50,7 +54,7 @@ pub(super) fn measure(
         }
         (ReadReason::Bridge, _) => format!("{name}: its {of} once more before you go on."),
     };
-    Order::new("MEASURE", name.clone(), format!("{name} {of}"), rest)
+    Order::new("MEASURE", name, brief, rest)
 }
 
 /// `square one end, cut`, where each piece begins so.
@@ -78,8 +82,16 @@ pub(super) fn cut(context: &WorkContext<'_>, pieces: &[PieceId], then: Option<St
         (None, Some(_)) => format!("{doing}."),
         (None, None) => format!("{named}: nothing to measure."),
     };
-    let brief = if then.is_some() { format!("{doing}, then measure") } else { doing };
-    Order::new("CUT", numbers(context, pieces), brief, rest)
+    // The names give way, and not what is done.
+    let numbers = numbers(context, pieces);
+    let doing = first.map_or(numbers.clone(), |first| format!("{numbers}: {first}, cut"));
+    let brief = match &then {
+        Some(measured) => format!("{doing}, then measure {measured}"),
+        None => doing,
+    };
+    // Alone it has room for its hand.
+    let brief = if pieces.len() == 1 && then.is_none() && first.is_none() { named } else { brief };
+    Order::new("CUT", numbers, brief, rest)
 }
 
 /// `FEED   face A up: all 9 through.`

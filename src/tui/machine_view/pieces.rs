@@ -1,11 +1,12 @@
 //! The words while pieces are cut and measured.
 
 use super::instructions::{capital, while_cutting};
-use super::named::{Feed, scale_name};
+use super::named::{Feed, is_lettered, scale_name, turned};
 use super::order;
 use super::place::place_on_board;
 use super::view::{Lit, MachineView};
 use crate::journal::{Decision, PieceId};
+use crate::operation::Outcome;
 use crate::plan::PlannedOperation;
 use crate::plan::hours::Through;
 use crate::route::Role;
@@ -29,12 +30,20 @@ impl MachineView {
         if let Some(group) = planned.groups.first() {
             let passes = group.outcome.passes.len();
             if let Some(pass) = feed.pass {
-                self.details.push(format!("Pass {pass} of {passes}."));
                 if let Some(Through::LastSafeStop(last)) = context.through(pass) {
                     self.details.push(format!("Stop after pass {last}: the bell rings then."));
                 }
+                let doing = while_cutting(planned, group, context.route.unit).into_iter();
+                let steps = &group.outcome.steps;
+                self.details.extend(
+                    doing.filter(|text| {
+                        !(steps.contains(text) && is_of_other_side(text, feed.faces))
+                    }),
+                );
+                self.details.push(format!("Pass {pass} of {passes}."));
+            } else {
+                self.details.extend(while_cutting(planned, group, context.route.unit));
             }
-            self.details.extend(while_cutting(planned, group, context.route.unit));
         }
         if feed.alone && feed.then.is_none() {
             self.prompt = "Enter: it is clean".to_owned();
@@ -64,8 +73,10 @@ impl MachineView {
         let is_fed = why == ReadReason::First && is_stack;
         let is_fed = is_fed && !context.state.is_done(context.op, piece);
         let doing = match does {
-            Some(does) => Some(order::with_its_beginning(context, &does.to_lowercase())),
-            None => is_fed.then(|| "feed".to_owned()),
+            Some(does) => {
+                Some(format!("{} it", order::with_its_beginning(context, &does.to_lowercase())))
+            }
+            None => is_fed.then(|| fed(group.map(|group| &group.outcome))),
         };
         self.order = order::measure(context, piece, of, why, doing.as_deref());
         if let Some(group) = group.filter(|_| does.is_some()) {
@@ -169,7 +180,7 @@ impl MachineView {
                 let heights = heights.collect::<Vec<_>>().join(", then ");
                 if let Some(change) = settings.first().and_then(|set| set.fit.as_ref()) {
                     self.now.push(format!(
-                        "Then fit the {}: machine off and locked, then guard back.",
+                        "Then fit the {}: machine off and locked; then put the guard back on.",
                         change.tool
                     ));
                 }
@@ -241,6 +252,26 @@ impl MachineView {
         if !tallied.is_empty() {
             self.details.push(format!("Through: {}.", tallied.join(", ")));
         }
+    }
+}
+
+/// Whether a step is about the side that this pass doesn't joint.
+fn is_of_other_side(step: &str, faces: &[&str]) -> bool {
+    let other = match faces {
+        ["face"] => "edge",
+        ["edge"] => "face",
+        _ => return false,
+    };
+    [format!("the {other}."), format!("the {other}:")].iter().any(|side| step.contains(side))
+}
+
+/// `feed it, faces C, D up`: how the first piece goes through the last height.
+fn fed(outcome: Option<&Outcome>) -> String {
+    let passes = outcome.map(|outcome| outcome.passes.as_slice()).unwrap_or_default();
+    let faces = passes.iter().rfind(|pass| !pass.kiss).map(|pass| pass.faces.as_slice());
+    match faces.filter(|faces| is_lettered(faces)).and_then(turned) {
+        Some(turned) => format!("feed it, {turned}"),
+        None => "feed it".to_owned(),
     }
 }
 

@@ -1,7 +1,7 @@
 //! The words while a scale is set, and of the number it then shows.
 
 use super::instructions::{capital, while_setting};
-use super::named::scale_name;
+use super::named::{scale_name, turned};
 use super::order;
 use super::view::{Lit, MachineView};
 use crate::operation::{NamedSetting, decimal, words};
@@ -55,7 +55,7 @@ impl MachineView {
             None => format!("for {makes}"),
         };
         if let Some(change) = &set.fit {
-            let fitted = "machine off and locked, then guard back.";
+            let fitted = "machine off and locked; then put the guard back on.";
             self.now.push(format!("First fit the {}: {fitted}", change.tool));
         }
         if let Some(presses) = set.presses {
@@ -66,7 +66,7 @@ impl MachineView {
         if !set.moved.is_zero() {
             let way = if set.moved.is_negative() { "down" } else { "up" };
             let by = decimal(set.moved.abs(), unit);
-            self.now.push(format!("Moved {by} {way} after the first piece."));
+            self.now.push(format!("Move it {by} {way}, as the first piece showed."));
         }
         self.clearances(context, set);
         if !set.pieces.is_empty() {
@@ -127,15 +127,7 @@ impl MachineView {
         let pass = group
             .and_then(|group| group.outcome.passes.iter().find(|p| Some(p.number) == set.pass));
         let faces = pass.map(|pass| pass.faces.as_slice()).unwrap_or_default();
-        match faces {
-            [] => {}
-            [one @ ("face" | "edge")] => self.now.push(format!("Next: the {one}.")),
-            named if named.iter().all(|face| face.len() > 1) => {
-                self.now.push(format!("Next: the {}.", named.join(", then the ")));
-            }
-            [one] => self.now.push(format!("Next: face {one} up.")),
-            many => self.now.push(format!("Next: faces {} up.", many.join(", "))),
-        }
+        self.now.extend(turned(faces).map(|turned| format!("Next: {turned}.")));
     }
 }
 

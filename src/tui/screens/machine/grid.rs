@@ -124,6 +124,13 @@ impl MachineGrid {
         }
     }
 
+    /// The same where no number is ever set: what is said has its rows too.
+    pub(super) fn without_number(self) -> MachineGrid {
+        let talk = self.talk.union(Rect { width: self.talk.width, ..self.number });
+        let none = Rect::default();
+        MachineGrid { talk, number: none, label: none, digits: none, under: none, ..self }
+    }
+
     /// Every area that is drawn in, with its name.
     #[cfg(test)]
     fn named(&self) -> Vec<(&'static str, Rect)> {

@@ -27,7 +27,7 @@ use crate::prose::{visible, wrap};
 use crate::tui::app::{App, Notice, Session};
 use crate::tui::machine_view::{Lit, MachineView};
 use crate::tui::message::Unread;
-use crate::tui::sentence::refusal_words;
+use crate::tui::sentence::{refusal_words, sentence};
 use crate::tui::theme::Theme;
 use crate::tui::widgets::{
     BigText, Caution, DrawingView, Emphasis, PartView, Tall, piece_line, whole_or_dots,
@@ -48,10 +48,20 @@ pub(super) fn draw(
     let usual = MachineGrid::of(area, number.columns(Tall::Five).unwrap_or(0));
     let grid = match crowded::rows(app, session, &view, &usual) {
         Some((order, number)) => MachineGrid::of_words(area, order, number),
+        None if usual.size > GridSize::Small && is_by_hand(&view, task) => usual.without_number(),
         None => usual,
     };
     let screen = MachineScreen { app, session, context: &context, task, view: &view, grid };
     screen.draw(frame, scrolled)
+}
+
+/// What is said first where a setting is to be moved.
+const OFF: &str = "The setting is off. Enter, then move it. A piece proves it before any other \
+is cut.";
+
+/// Whether pieces are worked where nothing is set.
+fn is_by_hand(view: &MachineView, task: &Task) -> bool {
+    view.big.is_empty() && matches!(task, Task::Feed { .. } | Task::Read { .. })
 }
 
 /// Everything one drawing of the machine screen is made from.
@@ -100,20 +110,34 @@ impl MachineScreen<'_> {
         draw_title(self.app, frame, grid.title, &left, &count);
         draw_route(self.app, frame, grid.route);
         let (room, strong) = (grid.order_words.width, self.theme().strong());
-        if grid.order_words.height > 1 {
-            let lines = wrap(&crowded::order_line(view), room).into_iter();
-            let lines: Vec<Line<'static>> = lines.map(|line| Line::styled(line, strong)).collect();
-            frame.render_widget(Paragraph::new(lines), grid.order_words);
-        } else {
-            let (word, gap) = (&view.order.word, if is_small { "  " } else { "   " });
-            let whole = format!("{word}{gap}{}", visible(&view.order.rest));
-            let brief = format!("{word}{gap}{}", visible(&view.order.brief));
-            let fits = |text: &String| crate::tui::widgets::width(text) <= room;
-            let line = [whole, brief.clone()].into_iter().find(fits);
-            let line = line.unwrap_or_else(|| whole_or_dots(&brief, room));
-            frame.render_widget(Line::styled(line, strong), grid.order_words);
+        let (word, gap) = (&view.order.word, if is_small { "  " } else { "   " });
+        let whole = format!("{word}{gap}{}", visible(&view.order.rest));
+        let brief = format!("{word}{gap}{}", visible(&view.order.brief));
+        let rows = usize::from(grid.order_words.height);
+        // One row keeps the gap after the verb, which a line breaker takes out.
+        let broken = |text: &str, room: u16| match crate::tui::widgets::width(text) <= room {
+            true => vec![text.to_owned()],
+            false => wrap(text, room),
+        };
+        let fits = |text: &&String| broken(text, room).len() <= rows;
+        let line = [&whole, &brief].into_iter().find(fits);
+        // What has no room in its row takes the rows of the capitals.
+        let (line, own) = match line {
+            Some(line) => (line.as_str(), grid.order_words),
+            None if grid.capitals.is_empty() => (brief.as_str(), grid.order_words),
+            None => (brief.as_str(), grid.order_words.union(grid.capitals)),
+        };
+        let mut lines = broken(line, own.width);
+        if lines.len() > usize::from(own.height) {
+            lines = vec![whole_or_dots(&brief, room)];
         }
-        if !self.theme().ascii && !grid.capitals.is_empty() {
+        let has_capitals = own == grid.order_words;
+        let top = own.bottom() - lines.len() as u16;
+        for (row, line) in (if rows > 1 { own.y } else { top }..).zip(lines) {
+            let area = Rect { y: row, height: 1, ..own };
+            frame.render_widget(Line::styled(line, strong), area);
+        }
+        if has_capitals && !self.theme().ascii && !grid.capitals.is_empty() {
             self.draw_capitals(frame);
         }
         if let Some(rule) = grid.rules.first() {
@@ -177,7 +201,15 @@ impl MachineScreen<'_> {
             }
             return 0;
         }
-        let left_out = self.talk().draw(frame, grid.talk);
+        let is_hand_work = matches!(self.task, Task::Feed { pass: None, .. });
+        let left_out = if grid.size == GridSize::Small && is_hand_work {
+            // Every step is a few keys away where the window is small.
+            let list = (self.first_words(), view.details.as_slice());
+            draw_list(frame, grid.talk, list, scrolled, self.theme());
+            0
+        } else {
+            self.talk().draw(frame, grid.talk)
+        };
         if let Some(drawing) = picture::drawing_of(self.context, self.task) {
             frame.render_widget(
                 DrawingView { drawing: &drawing, emphasis: self.emphasis(), theme: self.theme() },
@@ -210,6 +242,9 @@ impl MachineScreen<'_> {
     /// could be recorded, nothing else matters.
     fn draw_long_refusal(&self, frame: &mut Frame<'_>) {
         let Some(long) = self.app.refusal().and_then(|_| self.notice()) else { return };
+        if self.is_said_in_short() {
+            return;
+        }
         let talk = self.grid.talk;
         if wrap(&long, talk.width).len() <= usize::from(talk.height) {
             return;
@@ -236,12 +271,23 @@ impl MachineScreen<'_> {
         let refused = self.app.refusal().map(refusal_words);
         let rows = usize::from(answer_rows(self.grid.entry));
         let is_long = |text: &String| wrap(text, self.grid.entry.width).len() > rows;
-        if let Some(long) = refused.filter(is_long) {
+        if let Some(long) = refused.filter(|text| is_long(text) && !self.is_said_in_short()) {
             return Some(long);
         }
         self.session.notice().map(|notice| match notice {
             Notice::Said(text) | Notice::Wrong(text) => text.clone(),
         })
+    }
+
+    /// Whether a refusal is said in short at the entry line, so that what the letters
+    /// mean keeps its rows.
+    fn is_said_in_short(&self) -> bool {
+        let Some(refusal) = self.app.refusal().filter(|_| !self.view.choices.is_empty()) else {
+            return false;
+        };
+        let rows = usize::from(answer_rows(self.grid.entry));
+        let fits = |text: &str| wrap(&sentence(text), self.grid.entry.width).len() <= rows;
+        fits(&refusal.what) || refusal.help.as_deref().is_some_and(fits)
     }
 
     fn talk(&self) -> Talk<'_> {
@@ -250,7 +296,7 @@ impl MachineScreen<'_> {
         let after = match view.choices.first() {
             // Nothing is cut again at a setting that is wrong.
             Some(Remedy::MoveTheSetting) => {
-                vec!["The setting is off: Enter moves it. A piece proves it before any other is cut.".to_owned()]
+                vec![OFF.to_owned()]
             }
             _ if view.shows_last => readings::after_last_reading(self.context),
             _ => Vec::new(),
@@ -258,11 +304,15 @@ impl MachineScreen<'_> {
         // A piece is cut before it is measured; a scale is set before a piece is cut. In
         // a small window one list must not keep all else away.
         let is_first = self.grid.size > GridSize::Small && !matches!(self.task, Task::Set(_));
-        let parts = if is_first { [&view.places, &view.now] } else { [&view.now, &view.places] };
+        // What Enter does the row of keys says too.
+        let (enter, now): (Vec<String>, Vec<String>) =
+            view.now.iter().cloned().partition(|text| text.starts_with("Enter alone"));
+        let parts = if is_first { [&view.places, &now] } else { [&now, &view.places] };
         let how = after.into_iter().chain(parts.into_iter().flatten().cloned());
-        let how = how.chain(view.details.iter().cloned()).collect();
+        let how = how.chain(view.details.iter().cloned()).chain(enter).collect();
         let why = view.why.clone();
-        Talk { notice, how, choices: &view.choices, why, theme: self.theme() }
+        let in_order = is_by_hand(view, self.task);
+        Talk { notice, how, choices: &view.choices, why, in_order, theme: self.theme() }
     }
 
     /// Every caution before the machine, on a page of its own; answers how many

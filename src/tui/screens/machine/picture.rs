@@ -18,15 +18,14 @@ pub(super) fn drawing_of<'a>(context: &WorkContext<'a>, task: &Task) -> Option<C
     };
     let outcome = &context.planned()?.groups.first()?.outcome;
     let of_pass = outcome.passes.iter().find(|held| Some(held.number) == pass);
-    // A piece is measured as it lies in its last pass, where only that drawing
-    // shows the place.
+    // A piece is measured as it lies in its last pass, unless only the drawing of
+    // the whole shows the place.
     let measured = outcome.passes.last().filter(|last| {
         let shows = |drawing: &Drawing| {
             drawing.shapes.iter().any(|shape| matches!(shape, DrawnShape::MeasureHere { .. }))
         };
         matches!(task, Task::Read { .. } | Task::Decide { .. })
-            && !shows(&outcome.drawing)
-            && last.drawing.as_ref().is_some_and(shows)
+            && (!shows(&outcome.drawing) || last.drawing.as_ref().is_some_and(shows))
     });
     let drawing = of_pass.or(measured).and_then(|held| held.drawing.as_ref());
     let drawing = drawing.unwrap_or(&outcome.drawing);

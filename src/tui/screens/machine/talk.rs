@@ -10,6 +10,7 @@ use ratatui::widgets::Paragraph;
 
 use crate::prose::{visible, wrap};
 use crate::tui::screens::lists;
+use crate::tui::sentence::sentence;
 use crate::tui::theme::Theme;
 use crate::tui::widgets::width;
 use crate::work::Remedy;
@@ -21,6 +22,8 @@ pub(super) struct Talk<'a> {
     pub(super) how: Vec<String>,
     pub(super) choices: &'a [Remedy],
     pub(super) why: Vec<String>,
+    /// Whether the sentences are the steps of the work, none of which may be passed over.
+    pub(super) in_order: bool,
     pub(super) theme: Theme,
 }
 
@@ -54,22 +57,22 @@ impl Talk<'_> {
         // What is too long for all rows would keep everything else away.
         let fits = |text: &&String| wrap(text, columns).len() <= rows;
         let sentences = self.notice.iter().filter(fits).chain(&self.how);
-        let said: Vec<Vec<String>> = sentences.map(|text| wrap(&visible(text), columns)).collect();
-        let first = said.first().map_or(0, Vec::len);
+        let said: Vec<String> = sentences.map(|text| visible(text).to_string()).collect();
+        let first = said.first().map_or(0, |text| wrap(text, columns).len());
         let choices = self.choices(columns, rows.saturating_sub(first), first > 0 && rows > 2);
         let mut room = rows.saturating_sub(choices.len());
         let mut how: Vec<TalkLine> = Vec::new();
         let mut left_out = 0;
         let mut is_full = false;
-        for sentence in said {
-            // One that doesn't fit ends it, so that no step is left out between two.
-            is_full |= sentence.len() > room;
-            if is_full {
-                left_out += 1;
-                continue;
-            }
-            room -= sentence.len();
-            how.extend(sentence.into_iter().map(TalkLine::plain));
+        for text in said {
+            // A step that doesn't fit ends them, so that none is left out between two.
+            let shown =
+                if self.in_order && is_full { None } else { Some(begun(&text, columns, room)) };
+            let (shown, is_whole) = shown.unwrap_or_default();
+            is_full |= !is_whole;
+            left_out += usize::from(!is_whole);
+            room -= shown.len();
+            how.extend(shown.into_iter().map(TalkLine::plain));
         }
         // The first sentence stands above the choices, the rest below.
         let above = first.min(how.len());
@@ -134,6 +137,22 @@ impl Talk<'_> {
         let chosen = |(n, text)| TalkLine { text, is_chosen: n == 0 };
         lines.into_iter().enumerate().map(chosen).collect()
     }
+}
+
+/// As many sentences of a text as fit, from the first on, and whether that is all of it.
+/// A place is one without the word before it, where only that has no room.
+fn begun(text: &str, columns: u16, room: usize) -> (Vec<String>, bool) {
+    let whole = wrap(text, columns);
+    if whole.len() <= room {
+        return (whole, true);
+    }
+    if let Some(place) = text.strip_prefix("Where: ") {
+        let place = wrap(&sentence(place), columns);
+        return if place.len() <= room { (place, true) } else { (Vec::new(), false) };
+    }
+    let ends = text.match_indices(". ").map(|(at, _)| &text[..=at]);
+    let fitting = ends.map(|part| wrap(part, columns)).take_while(|part| part.len() <= room);
+    (fitting.last().unwrap_or_default(), false)
 }
 
 /// What a remedy does, in two or three words.

@@ -16,6 +16,18 @@ fn opening(home: &Path) -> Terminal {
     Terminal::start(BENCHWAY, &[], home, &[], USUAL)
 }
 
+/// A program that was killed left its screen, and rows of it stood between those of the
+/// list. The first drawing clears them.
+#[test]
+fn the_first_drawing_clears_the_screen() {
+    const CLEARS: &[u8] = b"\x1b[2J";
+    let home = empty_home();
+    let terminal = opening(home.path());
+    terminal.wait("a cleared screen", |drawn| {
+        drawn.raw.windows(CLEARS.len()).any(|window| window == CLEARS)
+    });
+}
+
 fn names(home: &Path) -> (Vec<String>, Vec<String>) {
     let home = Home::locate(Some(home.join("batches"))).expect("a folder was named");
     let names = |folders: Vec<benchway::journal::BatchFolder>| -> Vec<String> {

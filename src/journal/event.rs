@@ -179,6 +179,10 @@ pub enum Event {
     Voided {
         /// The line that is voided.
         what: Reference,
+        /// Whether its reading stays in question and the piece is measured again; not
+        /// where what was typed by mistake is undone.
+        #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+        to_measure_again: bool,
     },
     /// What was voided counts again.
     Restored {

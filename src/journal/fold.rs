@@ -21,6 +21,10 @@ impl State {
         let mut state = State::default();
         for (order, line) in lines.iter().enumerate() {
             state.apply(line, order, voided.contains(line));
+            let own = state.readings.last_mut().filter(|reading| reading.order == order);
+            if let Some(reading) = own {
+                reading.to_measure_again = voided.is_to_be_measured_again(line);
+            }
         }
         state
     }
@@ -90,7 +94,7 @@ impl State {
             | Event::RepeatSkipped { .. }
             | Event::DriftLeft { .. }
             | Event::TypedUnasked { .. } => self.fold_people(line),
-            Event::Voided { what } => {
+            Event::Voided { what, .. } => {
                 self.last_undone.entry(line.station.clone()).or_default().push(what.clone());
             }
             Event::Restored { what } => {
@@ -379,6 +383,7 @@ impl State {
             who: line.who.clone(),
             taken: taken.clone(),
             voided,
+            to_measure_again: false,
             order,
         });
     }

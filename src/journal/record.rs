@@ -61,6 +61,9 @@ pub struct ReadingRecord {
     pub taken: TakenReading,
     /// Whether a later line voided it.
     pub voided: bool,
+    /// Whether that line asks to measure the piece again, so that it is no mistake in
+    /// typing.
+    pub to_measure_again: bool,
     /// Its place in the merged journal.
     pub order: usize,
 }

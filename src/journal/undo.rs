@@ -112,6 +112,8 @@ pub(super) fn note(done: &mut Vec<DoneAnswer>, line: &JournalLine) {
 pub struct VoidedLines {
     /// For each answer, the first line that is voided.
     from: BTreeMap<Reference, u64>,
+    /// The lines named by an answer that asks to measure a piece again.
+    measured_again: BTreeSet<Reference>,
 }
 
 impl VoidedLines {
@@ -120,9 +122,17 @@ impl VoidedLines {
     /// something that can be voided is.
     pub fn of(lines: &[JournalLine]) -> VoidedLines {
         let mut named: BTreeMap<&Reference, bool> = BTreeMap::new();
+        let mut measured_again = BTreeSet::new();
         for line in lines {
             match &line.event {
-                Event::Voided { what } => named.insert(what, true),
+                Event::Voided { what, to_measure_again } => {
+                    if *to_measure_again {
+                        measured_again.insert(what.clone());
+                    } else {
+                        measured_again.remove(what);
+                    }
+                    named.insert(what, true)
+                }
                 Event::Restored { what } => named.insert(what, false),
                 _ => None,
             };
@@ -130,7 +140,7 @@ impl VoidedLines {
         let mut from: BTreeMap<Reference, u64> = BTreeMap::new();
         named.retain(|_, is_voided| *is_voided);
         if named.is_empty() {
-            return VoidedLines { from };
+            return VoidedLines { from, measured_again };
         }
         for line in lines.iter().filter(|line| named.contains_key(&line.reference())) {
             let first = from.entry(line.answer()).or_insert(line.n);
@@ -144,7 +154,12 @@ impl VoidedLines {
             }
         }
         from.retain(|answer, _| open.contains(answer));
-        VoidedLines { from }
+        VoidedLines { from, measured_again }
+    }
+
+    /// Whether a line is a voided reading of a piece that is measured again.
+    pub(super) fn is_to_be_measured_again(&self, line: &JournalLine) -> bool {
+        self.measured_again.contains(&line.reference()) && self.contains(line)
     }
 
     /// Whether a line counts for nothing.

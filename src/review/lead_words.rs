@@ -125,7 +125,7 @@ pub fn voided_out<'a>(lines: &'a [JournalLine], state: &'a State) -> Vec<VoidedR
         let first = own.map_or(reading.reference.n, |line| line.answer().n);
         // Voiding a line voids what its answer wrote after it too.
         let voids = |line: &&JournalLine| match &line.event {
-            Event::Voided { what } => {
+            Event::Voided { what, .. } => {
                 what.station == reading.reference.station
                     && (first..=reading.reference.n).contains(&what.n)
             }

@@ -29,7 +29,7 @@ pub(super) fn slip(context: &WorkContext<'_>, taken: &TakenReading) -> Option<&'
     let (size, within) = (taken.size()?, taken.uncertainty);
     let mut before = context.state.readings_of(taken.op, &taken.piece, &taken.feature);
     let is_said_before = before.any(|held| {
-        held.voided && held.taken.size().is_some_and(|held| (held - size).abs() <= within)
+        held.to_measure_again && held.taken.size().is_some_and(|held| (held - size).abs() <= within)
     });
     if check.kind.is_form() || is_said_before { None } else { shape_of_a_slip(context, taken) }
 }

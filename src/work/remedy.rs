@@ -6,7 +6,7 @@ use super::reading_mistakes::slip;
 use super::refusal::{initials_and_why, refusal};
 use super::stand_in::stand_in;
 use super::task::Task;
-use crate::journal::{Decision, Event, PieceId};
+use crate::journal::{Decision, Event, PieceId, ReadingRecord};
 use crate::measure::{Length, SafeSide, Verdict};
 use crate::plan::PlannedCheck;
 use crate::prose::Message;
@@ -215,7 +215,7 @@ pub(super) fn decide(
         Verdict::In | Verdict::TooClose { .. } => "too close to call",
     };
     match choice {
-        Remedy::MeasureAgain => Ok(vec![Event::Voided { what: reading.reference.clone() }]),
+        Remedy::MeasureAgain => Ok(vec![voided(reading)]),
         Remedy::CutAgain | Remedy::PutRight => {
             Ok(vec![decided(Decision::Rework, words.to_owned())])
         }
@@ -251,4 +251,9 @@ pub(super) fn decide(
             Ok(events)
         }
     }
+}
+
+/// A reading that says nothing of the piece until it is measured again.
+fn voided(reading: &ReadingRecord) -> Event {
+    Event::Voided { what: reading.reference.clone(), to_measure_again: true }
 }

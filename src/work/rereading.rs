@@ -5,7 +5,7 @@
 use super::context::WorkContext;
 use super::reading_mistakes::shape_of_a_slip;
 use crate::journal::{Decision, PieceId, ReadingRecord, TakenReading};
-use crate::measure::{Length, Verdict};
+use crate::measure::Length;
 use crate::operation::decimal;
 use crate::plan::PlannedCheck;
 
@@ -14,8 +14,8 @@ use crate::plan::PlannedCheck;
 struct Rereadings(Vec<(Length, Length)>);
 
 impl Rereadings {
-    /// Up to a reading, or all of them. A reading within limits that was voided was
-    /// typed wrong and says nothing; one with the shape of a slip doesn't either.
+    /// Up to a reading, or all of them. One that was undone says nothing. One that was
+    /// voided to measure again counts, unless it has the shape of a slip.
     fn of(
         context: &WorkContext<'_>,
         piece: &PieceId,
@@ -30,10 +30,10 @@ impl Rereadings {
         let set = context.setup().and_then(|setup| setup.shown.last()).map_or(0, |last| last.order);
         let cut = own.iter().copied().filter(cut_by).map(|held| held.order).max().unwrap_or(0);
         let counts = |held: &&&ReadingRecord| {
-            let is_typed_wrong = held.voided && held.taken.verdict() == Verdict::In;
+            let is_undone = held.voided && !held.to_measure_again;
             held.order > cut.max(set)
                 && held.at.date_naive() == context.now.date_naive()
-                && !is_typed_wrong
+                && !is_undone
                 && !(held.voided && shape_of_a_slip(context, &held.taken).is_some())
         };
         let known = own.iter().filter(counts);
@@ -56,6 +56,14 @@ fn agree((one, first): (Length, Length), (other, second): (Length, Length)) -> b
 }
 
 impl WorkContext<'_> {
+    /// Whether the last reading of a size was voided to measure the piece again, and
+    /// nobody has done so yet.
+    pub fn is_to_be_measured_again(&self, piece: &PieceId, check: &PlannedCheck) -> bool {
+        let mut own = self.state.readings_of(self.op, piece, &check.of).rev();
+        let last = own.find(|held| !held.voided || held.to_measure_again);
+        last.is_some_and(|held| held.voided)
+    }
+
     /// Whether a size has to be measured a third time.
     pub(super) fn wants_a_third(&self, piece: &PieceId, check: &PlannedCheck) -> bool {
         Rereadings::of(self, piece, check, None).want_a_third()
@@ -79,6 +87,10 @@ pub(super) fn words(
     let text = |(size, _): (Length, Length)| decimal(size, unit);
     let all = Rereadings::of(context, &reading.taken.piece, check, Some(reading));
     if all.want_a_third() {
+        // A third one may have been voided since.
+        if !context.wants_a_third(&reading.taken.piece, check) {
+            return None;
+        }
         let [one, other] = all.0.as_slice() else { return None };
         return Some(format!(
             "It read {}, then {}: further apart than the gauge explains. Measure it a third time.",

@@ -124,7 +124,9 @@ impl<'a> Sequence<'a> {
 
     /// Whether a check wants a piece, or the piece was measured without need.
     fn looks_at(&self, check: &PlannedCheck, piece: &PieceId) -> bool {
-        self.wants(check, piece) || self.context.verdict(piece, check).is_some()
+        self.wants(check, piece)
+            || self.context.verdict(piece, check).is_some()
+            || self.context.is_to_be_measured_again(piece, check)
     }
 
     /// Whether a scale is still at that dial.
@@ -292,9 +294,10 @@ impl<'a> Sequence<'a> {
                 why: if first { ReadReason::First } else { ReadReason::Check },
             })
         };
-        let Some(reading) = context.state.reading_in_force(context.op, piece, &check.of) else {
-            return Some(read());
-        };
+        // An older reading may be in force again: it isn't what was to be measured again.
+        let held = context.state.reading_in_force(context.op, piece, &check.of);
+        let held = held.filter(|_| !context.is_to_be_measured_again(piece, check));
+        let Some(reading) = held else { return Some(read()) };
         // A reading from before the scale was last touched does not prove the setting.
         let set = context.setup().and_then(|setup| setup.shown.last()).map_or(0, |last| last.order);
         if first && reading.order < set {

@@ -33,7 +33,9 @@ fn last<'a>(context: &WorkContext<'a>) -> Option<&'a DoneAnswer> {
 /// Voids the last answer of this station, whole.
 pub fn void(context: &WorkContext<'_>) -> Result<Event, Message> {
     match last(context) {
-        Some(answer) => Ok(Event::Voided { what: answer.reference.clone() }),
+        Some(answer) => {
+            Ok(Event::Voided { what: answer.reference.clone(), to_measure_again: false })
+        }
         None => Err(refusal(
             "This station has nothing to undo.",
             "what others answered is undone where they are",

@@ -10,6 +10,7 @@ mod walker;
 
 mod advising;
 mod alike;
+mod asked_again;
 mod at_the_cut;
 mod beginning;
 mod bell;

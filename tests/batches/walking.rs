@@ -734,7 +734,7 @@ fn what_comes_late_or_is_struck_is_asked_and_changes_nothing() {
         ]
     );
     assert_eq!(walker.state.made[0].made.value, value);
-    walker.push(vec![Event::Voided { what: read.reference() }]);
+    walker.push(vec![Event::Voided { what: read.reference(), to_measure_again: false }]);
     assert!(questions(&walker.state)[0].contains("1 voided since"));
     assert_eq!(walker.state.made[0].made.value, value);
     // Another value follows now, so the lead is asked again.
@@ -981,7 +981,7 @@ fn leaving_says_how_many_are_to_go() {
 fn only_what_can_be_taken_back_is_struck() {
     let mut walker = Walker::of(RAIL);
     let started = walker.lines[0].reference();
-    walker.push(vec![Event::Voided { what: started }]);
+    walker.push(vec![Event::Voided { what: started, to_measure_again: false }]);
     assert_eq!(walker.state.pieces.len(), 16);
 }
 

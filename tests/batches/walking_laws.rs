@@ -200,7 +200,7 @@ fn a_journal_of_strange_lines_is_read_without_complaint() {
         Event::FirstPiece { op: 1, piece: piece.clone() },
         Event::Moved { op: 10, setting: "none".into(), by: th(1), why: String::new() },
         Event::Split { op: 260, from: piece.clone(), into: Vec::new() },
-        Event::Voided { what: template.reference() },
+        Event::Voided { what: template.reference(), to_measure_again: false },
         Event::Closed { op: 999, done: 0, aside: 0, by_answer: false },
     ]
     .into_iter()

@@ -150,7 +150,7 @@ fn each_size_is_attributed_from_its_last_reading() {
         reads(160, &rail, "length", 14_500, 99),
     ]);
     let what = walker.state.readings.last().unwrap().reference.clone();
-    walker.push(vec![Event::Voided { what }]);
+    walker.push(vec![Event::Voided { what, to_measure_again: false }]);
     let ways = attributions(&walker.route, &walker.state, &rail);
     let told: Vec<(&str, Length)> =
         ways.iter().map(|way| (way.feature.as_str(), way.miss)).collect();

@@ -48,11 +48,11 @@ fn stools(folder: &std::path::Path) {
     let what = snapshot.state.readings[0].reference.clone();
     assert_eq!(what, Reference { station: "planer".to_owned(), n: 1 });
     let piece = snapshot.state.pieces[0].id.clone();
-    record(vec![Event::Voided { what }], 42);
+    record(vec![Event::Voided { what, to_measure_again: false }], 42);
     record(vec![read(&snapshot, 1350)], 43);
     // One that counts, one that was no number out of limits, and one that was restored.
     let close = record(vec![read(&snapshot, 1384)], 44).state.readings[2].reference.clone();
-    record(vec![Event::Voided { what: close }], 44);
+    record(vec![Event::Voided { what: close, to_measure_again: false }], 44);
     let why = "MB: ST says it is fine".to_owned();
     record(vec![Event::Decided { op: 30, piece, decision: Decision::Accept, why }], 45);
     let (by, why) = ("MB".to_owned(), "the glue is dry".to_owned());

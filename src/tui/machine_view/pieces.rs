@@ -301,9 +301,10 @@ fn is_under_way(context: &WorkContext<'_>, planned: &PlannedOperation, piece: &P
     let set = context.setup().and_then(|setup| setup.shown.last()).map_or(0, |last| last.order);
     let read = planned.checks.iter().any(|check| {
         let reading = context.state.reading_in_force(context.op, piece, &check.of);
-        reading.is_some_and(|reading| {
+        let is_read = reading.is_some_and(|reading| {
             reading.order > set && context.state.decision_on(reading) != Some(Decision::Rework)
-        })
+        });
+        is_read || context.is_to_be_measured_again(piece, check)
     });
     read || context.state.is_done(context.op, piece)
 }

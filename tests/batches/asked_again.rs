@@ -1,0 +1,121 @@
+//! A piece that is to be measured again is asked for again, and what was undone counts
+//! for nothing.
+
+use benchway::journal::PieceId;
+use benchway::work::{ReadReason, Task};
+
+use crate::desk::Desk;
+use crate::drawn::{PLAIN, text};
+use crate::walker::Walker;
+use crate::walker::crew::{good, typed, well};
+
+/// At an operation, where every one before it went well.
+fn at(op: u32) -> Walker {
+    let mut walker = Walker::stool(1);
+    let steps: Vec<u32> = walker.route.steps.iter().map(|step| step.op).collect();
+    for before in steps.into_iter().filter(|step| *step < op) {
+        walker.op = before;
+        while !matches!(walker.task(), Task::Finished) {
+            let answer = well(&walker.context(), &walker.task()).expect("all is good");
+            walker.enter(&answer);
+        }
+    }
+    walker.op = op;
+    walker
+}
+
+/// What is measured now: the piece, which check, and the name of the piece.
+#[track_caller]
+fn read(walker: &Walker) -> (PieceId, usize, String) {
+    match walker.task() {
+        Task::Read { piece, check, .. } => (piece.clone(), check, walker.name(&piece)),
+        other => panic!("{other:?}"),
+    }
+}
+
+/// Types what is above the limit by twice the uncertainty of the gauge.
+fn out(walker: &mut Walker) {
+    let (piece, check, _) = read(walker);
+    let limits = walker.context().limits(&piece, check).expect("limits").limits;
+    let high = limits.high.expect("a high limit");
+    let context = walker.context();
+    let gauge = context.gauge(&context.planned().expect("an operation").checks[check]);
+    let beyond = gauge.and_then(|gauge| gauge.uncertainty()).expect("a gauge with numbers");
+    let text = typed(&context, check, high + beyond * 2);
+    walker.enter(&text);
+}
+
+fn well_read(walker: &mut Walker) {
+    let (piece, check, _) = read(walker);
+    let text = typed(&walker.context(), check, good(&walker.context(), &piece, check));
+    walker.enter(&text);
+}
+
+/// Out, measured again and good, then a third time out: once more, it is still the piece
+/// and the size that were to be measured again, whichever piece comes next.
+#[test]
+fn a_third_reading_that_is_measured_again_is_asked_for_again() {
+    let mut walker = at(30);
+    let mut seen = 0;
+    while !matches!(walker.task(), Task::Finished) {
+        let Task::Read { .. } = walker.task() else {
+            let answer = well(&walker.context(), &walker.task()).expect("all is good");
+            walker.enter(&answer);
+            continue;
+        };
+        let asked = read(&walker);
+        out(&mut walker);
+        assert!(matches!(walker.task(), Task::Decide { .. }), "{:?}", walker.task());
+        walker.enter("m");
+        assert_eq!(read(&walker), asked);
+        well_read(&mut walker);
+        assert!(matches!(walker.task(), Task::Read { why: ReadReason::Third { .. }, .. }));
+        out(&mut walker);
+        walker.enter("m");
+        assert_eq!(read(&walker), asked);
+        well_read(&mut walker);
+        seen += 1;
+    }
+    assert!(seen >= 3, "{seen}");
+}
+
+/// Legs to rip to 1.353, 1.321 to 1.384: the setup piece and leg 1 are good.
+fn at_the_saw() -> Desk {
+    let mut desk = Desk::on(at(30), PLAIN);
+    desk.enter(&["mb", "", "1.000", "1.345", "1.353", "1.353"]);
+    desk
+}
+
+fn screen(desk: &Desk) -> String {
+    text(&desk.drawn(120, 40))
+}
+
+/// A piece that is measured again is cut already.
+#[test]
+fn nobody_cuts_a_piece_again_that_is_measured_again() {
+    let mut desk = at_the_saw();
+    desk.enter(&["1.400", "m"]);
+    let shown = screen(&desk);
+    assert!(shown.contains("MEASURE   leg 6 spare: its width."), "{shown}");
+    desk.enter(&["1.353", "1.400", "m"]);
+    let shown = screen(&desk);
+    assert!(shown.contains("MEASURE   leg 6 spare: its width."), "{shown}");
+    assert!(!shown.contains("a third time"), "{shown}");
+}
+
+/// 7 and 1.400 were typed by mistake and undone, so 1.353 is the only reading.
+#[test]
+fn what_was_undone_counts_for_nothing() {
+    let mut desk = at_the_saw();
+    desk.enter(&["7.000"]);
+    assert!(matches!(desk.walker.task(), Task::Decide { .. }));
+    desk.walker.void();
+    let before = desk.walker.task();
+    desk.walker.enter("1.400");
+    desk.walker.void();
+    assert_eq!(desk.walker.task(), before);
+    desk.walker.enter("1.353");
+    let shown = desk.walker.task();
+    assert!(!matches!(shown, Task::Read { why: ReadReason::Third { .. }, .. }), "{shown:?}");
+    assert!(desk.walker.state.readings.iter().filter(|held| held.voided).count() == 2);
+}

@@ -2,12 +2,13 @@
 //! what is left.
 
 use super::context::WorkContext;
+use super::current::task;
 use super::drift::{Drift, DriftShape, drift};
 use super::reading_mistakes::{follow_up_questions, slip};
 use super::rereading;
+use super::task::{ReadReason, Task};
 use super::witness::repeat_reading;
-use crate::journal::ReadingRecord;
-use crate::journal::TakenReading;
+use crate::journal::{PieceId, ReadingRecord, TakenReading};
 use crate::measure::{
     Feature, Gauge, Length, Limits, Reads, SafeSide, Shows, Unit, Verdict, Zone, zone,
 };
@@ -248,7 +249,10 @@ fn drift_words(context: &WorkContext<'_>, drift: &Drift, unit: Unit) -> Vec<Stri
             name(high)
         ),
     }];
-    lines.extend(drift.next.as_ref().map(|piece| format!("Measure {} next.", name(piece))));
+    // While another piece is asked for, a reading of this one would be booked to that.
+    let is_asked = |next: &&PieceId| matches!(task(context), Task::Read { piece, why: ReadReason::Between, .. } if piece == **next);
+    let next = drift.next.as_ref().filter(is_asked);
+    lines.extend(next.map(|piece| format!("Measure {} next.", name(piece))));
     lines
 }
 

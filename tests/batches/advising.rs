@@ -92,7 +92,8 @@ fn too_short_among_good_ones_is_matched_or_replaced() {
         said.next[3],
         "0.075 smaller somewhere from rail 1 to rail 2: can't tell yet whether it moved."
     );
-    assert_eq!(said.next[4], "Measure rail 3 next.");
+    // Rail 2 is asked about, and rail 3 isn't cut: nobody is sent to measure it.
+    assert_eq!(said.next.len(), 4);
 }
 
 #[test]

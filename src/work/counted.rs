@@ -4,6 +4,7 @@
 use super::context::WorkContext;
 use super::pass_through::fed;
 use super::reading_input::read;
+use super::reading_mistakes::is_far_off;
 use super::refusal::refusal;
 use super::scale_input::{looks_like, shown};
 use super::task::{NextNumber, ReadReason, SettingTask};
@@ -23,13 +24,13 @@ pub(super) fn cut(
     let checks = context.planned().is_some_and(|planned| !planned.checks.is_empty());
     match (then, pieces) {
         (Some(NextNumber::Read { piece, check, why, .. }), _) => {
-            let reading = read(context, piece, *check, *why, typed)?;
+            let reading = reading(context, pieces, (piece, *check, *why), typed)?;
             Ok([vec![fed(context, None, pieces)], reading].concat())
         }
         // Measuring more than is asked for is welcome.
-        (None, [piece]) if checks => read(context, piece, 0, ReadReason::Check, typed),
-        _ if is_whole(typed) => Err(no_count(pieces, typed)),
-        _ => Ok(unasked(context, typed)),
+        (None, [piece]) if checks => reading(context, pieces, (piece, 0, ReadReason::Check), typed),
+        (None, [_]) if !is_whole(typed) => Ok(unasked(context, typed)),
+        _ => Err(no_count(pieces, typed)),
     }
 }
 
@@ -46,7 +47,7 @@ pub(super) fn feed(
     }
     match then {
         Some(NextNumber::Read { piece, check, why, through }) => {
-            let reading = read(context, piece, *check, *why, typed)?;
+            let reading = reading(context, pieces, (piece, *check, *why), typed)?;
             let alone = through.map(|pass| fed(context, Some(pass), std::slice::from_ref(piece)));
             let fed = [fed(context, pass, pieces)].into_iter().chain(alone);
             Ok(fed.chain(reading).collect())
@@ -55,9 +56,33 @@ pub(super) fn feed(
             Some(reached) => through_to(context, pass, pieces, &settings[..=reached], typed),
             None => Ok(unasked(context, typed)),
         },
-        None if is_whole(typed) => Err(no_count(pieces, typed)),
-        None => Ok(unasked(context, typed)),
+        None if pieces.len() == 1 && !is_whole(typed) => Ok(unasked(context, typed)),
+        None => Err(no_count(pieces, typed)),
     }
+}
+
+/// A reading typed where a count could be typed too. A whole number that is no count
+/// and far off as a size is neither, so nothing is recorded.
+fn reading(
+    context: &WorkContext<'_>,
+    pieces: &[PieceId],
+    (piece, check, why): (&PieceId, usize, ReadReason),
+    typed: &str,
+) -> Result<Vec<Event>, Message> {
+    let events = read(context, piece, check, why, typed)?;
+    let is_far = |event: &Event| matches!(event, Event::Reading(taken) if is_far_off(taken));
+    if !is_whole(typed) || !events.iter().any(is_far) {
+        return Ok(events);
+    }
+    let name = context.state.name(piece);
+    let count = match pieces.len() {
+        1 => "1 piece".to_owned(),
+        count => format!("{count} pieces"),
+    };
+    Err(refusal(
+        format!("{typed} is no count of {count}, and far off for {name}."),
+        format!("a count is 1 to {}; a size is typed with its decimals", pieces.len()),
+    ))
 }
 
 fn is_whole(typed: &str) -> bool {
@@ -65,6 +90,10 @@ fn is_whole(typed: &str) -> bool {
 }
 
 fn no_count(pieces: &[PieceId], typed: &str) -> Message {
+    if !is_whole(typed) {
+        let help = "Enter says all of them; a number says how many so far";
+        return refusal("A count is a whole number.", help);
+    }
     refusal(
         format!("{typed} is no count of {} pieces.", pieces.len()),
         "Enter says all of them; a number says how many so far",

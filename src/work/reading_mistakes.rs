@@ -19,7 +19,23 @@ pub(super) fn shape_of_a_slip(
     taken: &TakenReading,
 ) -> Option<&'static str> {
     let is_out = matches!(taken.verdict(), Verdict::TooBig { .. } | Verdict::TooSmall { .. });
-    with_miss(context, taken, |miss| miss.number.slip()).flatten().filter(|_| is_out)
+    let slip = with_miss(context, taken, |miss| miss.number.slip()).flatten();
+    slip.or_else(|| is_far_off(taken).then_some(FAR_OFF)).filter(|_| is_out)
+}
+
+/// What is asked about a reading that is far off.
+const FAR_OFF: &str = "That is far off: is it this piece, and this size of it?";
+
+/// Whether a reading is further off than a setting can be wrong: by more than a quarter
+/// of the size, by five times what the limits allow, and by ten times the uncertainty.
+/// No setting is moved by so much (common practice, no source).
+pub(super) fn is_far_off(taken: &TakenReading) -> bool {
+    let (Some(size), Some(wanted)) = (taken.size(), taken.wanted().or(taken.high)) else {
+        return false;
+    };
+    let off = (size - wanted).abs();
+    let band = taken.limits().band().or(taken.high).unwrap_or_default();
+    off * 4 > wanted.abs() && off > band * 5 && off > taken.uncertainty * 10
 }
 
 /// The slip a reading out of limits has the shape of; none once a second reading of

@@ -2,7 +2,7 @@
 
 use super::context::WorkContext;
 use super::pass_through::{done, is_stack};
-use super::reading_mistakes::slip;
+use super::reading_mistakes::{is_far_off, slip};
 use super::refusal::{initials_and_why, refusal};
 use super::stand_in::stand_in;
 use super::task::Task;
@@ -103,16 +103,21 @@ pub fn choices(context: &WorkContext<'_>, task: &Task) -> Vec<Remedy> {
     let checks = context.planned().map(|planned| &planned.checks);
     let is_form = checks.and_then(|checks| checks.get(*check)).is_some_and(is_form);
     let cure = if is_form { Remedy::PutRight } else { Remedy::CutAgain };
-    let movable = *first && !close && amount_to_move(context, piece, *check).is_some();
     let mut open = Vec::new();
     let reading = checks
         .and_then(|checks| checks.get(*check))
         .and_then(|planned| context.state.reading_in_force(context.op, piece, &planned.of));
-    if reading.is_some_and(|reading| slip(context, &reading.taken).is_some()) {
-        open.push(Remedy::MeasureAgain);
+    let is_slip = reading.is_some_and(|reading| slip(context, &reading.taken).is_some());
+    let is_far_off = !is_form && reading.is_some_and(|reading| is_far_off(&reading.taken));
+    if is_slip && is_far_off {
+        // Nothing is cut, moved or set aside for what nobody has read twice.
+        return vec![Remedy::MeasureAgain, Remedy::Accept];
     }
+    let movable =
+        *first && !close && !is_far_off && amount_to_move(context, piece, *check).is_some();
     match (movable, again, close) {
-        _ if !open.is_empty() => {}
+        _ if is_slip => open.push(Remedy::MeasureAgain),
+        _ if is_far_off => open.push(Remedy::SetAside),
         (_, _, true) => open.push(Remedy::MeasureAgain),
         (true, ..) => open.push(Remedy::MoveTheSetting),
         (false, true, _) => open.push(cure),
@@ -132,7 +137,8 @@ pub fn choices(context: &WorkContext<'_>, task: &Task) -> Vec<Remedy> {
 }
 
 /// The setting that sizes what a check measures, and by how much its scale
-/// has to move for the next piece. None where a gauge gives no number.
+/// has to move for the next piece. None where a gauge gives no number, and where the
+/// scale would have to show less than nothing.
 fn amount_to_move(
     context: &WorkContext<'_>,
     piece: &PieceId,
@@ -156,17 +162,18 @@ fn amount_to_move(
     };
     let whole = if whole == 0.0 { by.ratio(step).signum() } else { whole };
     let by = step * whole as i64;
+    let moves = context.setup().and_then(|setup| setup.moves.get(&setting.name));
+    let dial = setting.setting.dial.0 + moves.copied().unwrap_or_default();
+    let is_shown = |by: &Length| dial <= Length::ZERO || dial + *by > Length::ZERO;
     if setting.shrinks.as_ref() == of {
-        return Some((setting.name.clone(), -by));
+        return Some(-by).filter(is_shown).map(|by| (setting.name.clone(), by));
     }
     // A stack comes down by no more than one pass may cut.
     let over = super::advice::over(taken);
     let most =
         over.and_then(|over| context.closer(over)).map(|closer| -(step * steps(closer, step)));
-    Some((
-        setting.name.clone(),
-        most.filter(|most| !most.is_zero()).map_or(by, |most| by.max(most)),
-    ))
+    let by = most.filter(|most| !most.is_zero()).map_or(by, |most| by.max(most));
+    Some(by).filter(is_shown).map(|by| (setting.name.clone(), by))
 }
 
 /// How many whole steps there are in a length.

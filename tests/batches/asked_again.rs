@@ -2,7 +2,7 @@
 //! for nothing.
 
 use benchway::journal::PieceId;
-use benchway::work::{ReadReason, Task};
+use benchway::work::{ReadReason, Remedy, Task, choices};
 
 use crate::desk::Desk;
 use crate::drawn::{PLAIN, text};
@@ -118,4 +118,48 @@ fn what_was_undone_counts_for_nothing() {
     let shown = desk.walker.task();
     assert!(!matches!(shown, Task::Read { why: ReadReason::Third { .. }, .. }), "{shown:?}");
     assert!(desk.walker.state.readings.iter().filter(|held| held.voided).count() == 2);
+}
+
+/// A wall of about 0.2 that reads 0.66 would move the fence below zero, and a leg of
+/// 0.5 in place of 1.353 would move it by more than half. Both are measured again
+/// first. Twice the same, the piece is set aside, and the setting still isn't moved.
+#[test]
+fn what_is_far_off_moves_no_setting() {
+    for (op, check, wrong) in [(80, 1, "0.66"), (30, 0, "0.5"), (30, 0, "7")] {
+        let mut walker = at(op);
+        loop {
+            match walker.task() {
+                Task::Read { check: asked, .. } if asked == check => break,
+                task => {
+                    let answer = well(&walker.context(), &task).expect("all is good");
+                    walker.enter(&answer);
+                }
+            }
+        }
+        let asked = read(&walker);
+        walker.enter(wrong);
+        let open = choices(&walker.context(), &walker.task());
+        assert_eq!(open, [Remedy::MeasureAgain, Remedy::Accept], "op {op}: {wrong}");
+        walker.enter("");
+        assert_eq!(read(&walker), asked);
+        walker.enter(wrong);
+        let open = choices(&walker.context(), &walker.task());
+        assert_eq!(open.first(), Some(&Remedy::SetAside), "op {op}: {wrong}");
+        assert!(!open.contains(&Remedy::MoveTheSetting), "op {op}: {wrong}");
+    }
+}
+
+/// What was undone confirms nothing: 0.5 is typed, undone and typed again.
+#[test]
+fn what_was_undone_is_no_second_reading() {
+    let mut walker = at(30);
+    while !matches!(walker.task(), Task::Read { .. }) {
+        let answer = well(&walker.context(), &walker.task()).expect("all is good");
+        walker.enter(&answer);
+    }
+    walker.enter("0.5");
+    walker.void();
+    walker.enter("0.5");
+    let open = choices(&walker.context(), &walker.task());
+    assert_eq!(open, [Remedy::MeasureAgain, Remedy::Accept]);
 }

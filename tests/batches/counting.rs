@@ -47,9 +47,11 @@ fn a_number_says_how_many_are_cut_so_far() {
     for wrong in ["0", "7"] {
         assert!(walker.try_enter(wrong).is_err(), "{wrong}");
     }
-    // What a gauge sends is kept as a note, and counts nothing.
-    let events = walker.enter("2.5");
-    assert!(matches!(&events[..], [Event::TypedUnasked { .. }]));
+    // What a gauge sends is no count, and nothing is recorded.
+    let lines = walker.lines.len();
+    let refused = walker.try_enter("2.5").expect_err("a count is asked for");
+    assert_eq!(refused.what, "A count is a whole number.");
+    assert_eq!(walker.lines.len(), lines);
     assert_eq!(cut(&walker).0, all[3..]);
     walker.void();
     assert_eq!(cut(&walker).0, all);
@@ -83,6 +85,35 @@ fn a_reading_says_that_the_pieces_before_it_are_cut() {
     // One answer is taken back whole: the pieces are to be cut again.
     walker.void();
     assert_eq!(cut(&walker).0, pieces);
+}
+
+/// Four legs are cut before leg 6 is measured, about 1.353. Nobody knows whether 7 is a
+/// count or a size, so it is asked about. 1.4 is too wide, and may well be what it
+/// reads; 5.0 has its decimals and is a reading too.
+#[test]
+fn a_whole_number_that_is_neither_count_nor_size_is_asked_about() {
+    for (typed, is_recorded) in [("7", false), ("0", false), ("1.4", true), ("5.0", true)] {
+        let mut walker = Walker::stool(1);
+        for op in [10, 20] {
+            walker.to_size(op);
+        }
+        walker.op = 30;
+        for _ in 0..2 {
+            walker.on();
+            walker.enter("1.352");
+        }
+        let (pieces, then) = cut(&walker);
+        assert!(matches!((pieces.len(), &then), (4, Some(NextNumber::Read { .. }))));
+        let lines = walker.lines.len();
+        match walker.try_enter(typed) {
+            Ok(_) => assert!(is_recorded, "{typed}"),
+            Err(refused) => {
+                let said = format!("{typed} is no count of 4 pieces, and far off for leg 6 spare.");
+                assert_eq!(refused.what, said);
+                assert_eq!(walker.lines.len(), lines);
+            }
+        }
+    }
 }
 
 /// By hand, for 1.290 from 1.469 in bites of at most 1/16: see the heights of the

@@ -163,3 +163,31 @@ fn what_was_undone_is_no_second_reading() {
     let open = choices(&walker.context(), &walker.task());
     assert_eq!(open, [Remedy::MeasureAgain, Remedy::Accept]);
 }
+
+/// A leg too wide by 0.016 is cut again before it is measured, and the order says so.
+#[test]
+fn the_order_after_a_decision_to_cut_again_is_to_cut() {
+    let mut desk = at_the_saw();
+    desk.enter(&["1.400", "c"]);
+    let shown = screen(&desk);
+    assert!(shown.contains("CUT AGAIN   leg 6 spare, then measure its width."), "{shown}");
+    // It is cut then, and measured twice.
+    desk.enter(&["1.390", "m"]);
+    let shown = screen(&desk);
+    assert!(shown.contains("MEASURE   leg 6 spare: its width."), "{shown}");
+}
+
+/// An edge out of square by 0.012 is put right before it is measured.
+#[test]
+fn the_order_after_a_decision_to_put_right_says_so() {
+    let mut walker = at(20);
+    while !matches!(walker.task(), Task::Read { .. }) {
+        let answer = well(&walker.context(), &walker.task()).expect("all is good");
+        walker.enter(&answer);
+    }
+    let mut desk = Desk::on(walker, PLAIN);
+    desk.enter(&["mb", "0.020", "c"]);
+    let shown = screen(&desk);
+    assert!(shown.contains("PUT RIGHT   "), "{shown}");
+    assert!(shown.contains(", then measure its squareness."), "{shown}");
+}

@@ -57,6 +57,14 @@ pub(super) fn measure(
     Order::new("MEASURE", name, brief, rest)
 }
 
+/// `CUT AGAIN   leg 4, then measure its length.`
+pub(super) fn again(context: &WorkContext<'_>, piece: &PieceId, of: &str, is_form: bool) -> Order {
+    let name = context.state.name(piece);
+    let word = if is_form { "PUT RIGHT" } else { "CUT AGAIN" };
+    let rest = format!("{name}{}, then measure its {of}.", whose(context, piece));
+    Order::new(word, name.clone(), format!("{name}, then its {of}"), rest)
+}
+
 /// `square one end, cut`, where each piece begins so.
 pub(super) fn with_its_beginning(context: &WorkContext<'_>, does: &str) -> String {
     match begins_with(context) {

@@ -7,8 +7,8 @@ use super::place::place_on_board;
 use super::view::{Lit, MachineView};
 use crate::journal::{Decision, PieceId};
 use crate::operation::Outcome;
-use crate::plan::PlannedOperation;
 use crate::plan::hours::Through;
+use crate::plan::{PlannedCheck, PlannedOperation};
 use crate::route::Role;
 use crate::work::{NextNumber, ReadReason, WorkContext, limits_words};
 
@@ -78,7 +78,12 @@ impl MachineView {
             }
             None => is_fed.then(|| fed(group.map(|group| &group.outcome))),
         };
-        self.order = order::measure(context, piece, of, why, doing.as_deref());
+        self.order = if is_cut_again(context, piece, check) && !is_fed && why != ReadReason::Bridge
+        {
+            order::again(context, piece, of, check.kind.is_form())
+        } else {
+            order::measure(context, piece, of, why, doing.as_deref())
+        };
         if let Some(group) = group.filter(|_| does.is_some()) {
             self.places.clone_from(&group.outcome.places);
         }
@@ -307,4 +312,11 @@ fn is_under_way(context: &WorkContext<'_>, planned: &PlannedOperation, piece: &P
         is_read || context.is_to_be_measured_again(piece, check)
     });
     read || context.state.is_done(context.op, piece)
+}
+
+/// Whether somebody decided to cut a piece again, and it isn't measured since.
+fn is_cut_again(context: &WorkContext<'_>, piece: &PieceId, check: &PlannedCheck) -> bool {
+    let reading = context.state.reading_in_force(context.op, piece, &check.of);
+    reading.is_some_and(|held| context.state.decision_on(held) == Some(Decision::Rework))
+        && !context.is_to_be_measured_again(piece, check)
 }

@@ -3,6 +3,8 @@
 
 use benchway::journal::PieceId;
 use benchway::work::{ReadReason, Remedy, Task, choices};
+use chrono::Duration;
+use crossterm::event::KeyCode;
 
 use crate::desk::Desk;
 use crate::drawn::{PLAIN, text};
@@ -164,6 +166,17 @@ fn what_was_undone_is_no_second_reading() {
     assert_eq!(open, [Remedy::MeasureAgain, Remedy::Accept]);
 }
 
+/// Legs 2 to 5 are cut before leg 6 is measured: four, whether leg 6 is good or not.
+#[test]
+fn the_pieces_before_a_reading_are_counted_rightly() {
+    for typed in ["1.353", "1.400"] {
+        let mut desk = at_the_saw();
+        desk.enter(&[typed]);
+        let shown = screen(&desk);
+        assert!(shown.contains("4 before it counted as done."), "{typed}: {shown}");
+    }
+}
+
 /// A leg too wide by 0.016 is cut again before it is measured, and the order says so.
 #[test]
 fn the_order_after_a_decision_to_cut_again_is_to_cut() {
@@ -190,4 +203,22 @@ fn the_order_after_a_decision_to_put_right_says_so() {
     let shown = screen(&desk);
     assert!(shown.contains("PUT RIGHT   "), "{shown}");
     assert!(shown.contains(", then measure its squareness."), "{shown}");
+}
+
+/// A Backspace 0.6 s after another is one held down, and says so; a second later it
+/// undoes again.
+#[test]
+fn a_backspace_that_is_held_back_says_so() {
+    let mut desk = at_the_saw();
+    let counting =
+        |desk: &Desk| desk.walker.state.readings.iter().filter(|held| !held.voided).count();
+    let before = counting(&desk);
+    desk.key(KeyCode::Backspace);
+    assert_eq!(counting(&desk), before - 1);
+    desk.walker.now -= Duration::milliseconds(400);
+    desk.key(KeyCode::Backspace);
+    assert_eq!(counting(&desk), before - 1);
+    assert!(screen(&desk).contains("A Backspace held down undoes nothing."), "{}", screen(&desk));
+    desk.key(KeyCode::Backspace);
+    assert_eq!(counting(&desk), before - 2);
 }

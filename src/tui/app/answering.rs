@@ -6,7 +6,7 @@ use super::entry::{EntryText, Prompt};
 use super::session::{BeforeAnswer, Freshness, Notice, Recording, Session};
 use super::view::SessionView;
 use super::work_question::WorkQuestion;
-use crate::journal::{Event, PieceTally, Snapshot};
+use crate::journal::{Event, PieceId, PieceTally, Snapshot};
 use crate::prose::{Message, visible};
 use crate::tui::keys::Command;
 use crate::tui::message::{Effect, Unread};
@@ -46,6 +46,7 @@ impl Session {
             && self.timing.erase(self.now)
             && command == Some(Command::Undo)
         {
+            self.refuse("A Backspace held down undoes nothing.", "let go, then press it again");
             return true;
         }
         if command != Some(Command::Enter) {
@@ -236,16 +237,10 @@ impl Session {
         BeforeAnswer {
             remarks: state.remarks.len(),
             readings: state.readings.len(),
-            through: self.through(),
+            counted: counted(events),
             closed: all.filter(|op| state.is_closed(*op)).collect(),
             stood_in: stood_in(state, events),
         }
-    }
-
-    /// How many pieces are through the operation in hand.
-    fn through(&self) -> Option<usize> {
-        let part = &self.snapshot.route.step(self.op)?.part;
-        Some(self.snapshot.state.tally(part, self.op).done)
     }
 
     /// Records a decision, or shows why it was refused.
@@ -381,11 +376,9 @@ impl Session {
     /// Says how many pieces a number counted as through: it answered what was asked of
     /// the piece after them.
     fn counted_through(&self, before: &BeforeAnswer) -> Option<Notice> {
-        let more = self.through()?.saturating_sub(before.through?);
-        // The piece that was read is one of them.
-        let others = more.checked_sub(1).filter(|others| *others > 0)?;
         let is_number = self.snapshot.state.readings.len() > before.readings;
-        is_number.then(|| Notice::Said(format!("{others} before it counted as done.")))
+        let others = Some(before.counted).filter(|others| is_number && *others > 0)?;
+        Some(Notice::Said(format!("{others} before it counted as done.")))
     }
 
     /// Says that a number sent while none was asked became a note.
@@ -486,4 +479,16 @@ impl Session {
         let event = leave(&self.context(), note);
         self.append(vec![event], Recording::Farewell)
     }
+}
+
+/// How many pieces an answer counts as through, without the piece that it measures.
+fn counted(events: &[Event]) -> usize {
+    let measured = |piece: &PieceId| {
+        events.iter().any(|event| matches!(event, Event::Reading(taken) if taken.piece == *piece))
+    };
+    let through = events.iter().flat_map(|event| match event {
+        Event::Done { pieces, through: true, .. } => pieces.as_slice(),
+        _ => &[],
+    });
+    through.filter(|piece| !measured(piece)).count()
 }

@@ -92,8 +92,8 @@ pub(super) struct HeldAnswer {
 pub(super) struct BeforeAnswer {
     pub(super) remarks: usize,
     pub(super) readings: usize,
-    /// The pieces through the operation in hand.
-    pub(super) through: Option<usize>,
+    /// The pieces that the answer counts as through beside the one it measures.
+    pub(super) counted: usize,
     /// The operations that were closed.
     pub(super) closed: Vec<u32>,
     /// What is said of spares that take the place of a piece.

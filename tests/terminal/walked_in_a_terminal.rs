@@ -115,6 +115,11 @@ impl Hand {
     /// Does the one task, as the screen asks for it, and returns it.
     #[track_caller]
     fn step(&mut self) -> Task {
+        let first = self.task();
+        if matches!(first, Task::Caution { .. }) {
+            let asked = MachineView::of(&self.context(), &first).prompt;
+            self.reads_on(&asked);
+        }
         let context = self.context();
         let (op, task) = (context.op, task(&context));
         let card = MachineView::of(&context, &task);
@@ -149,6 +154,23 @@ impl Hand {
             }
         }
         task
+    }
+
+    /// Reads the cautions to their end: Enter shows those that have no room.
+    #[track_caller]
+    fn reads_on(&mut self, asked: &str) {
+        const MORE: &str = "more lines to read";
+        for _ in 0..3 {
+            self.terminal.wait("the cautions", |drawn| {
+                let text = drawn.text();
+                text.contains(asked) || text.contains(MORE)
+            });
+            if self.terminal.drawn().text().contains(asked) {
+                return;
+            }
+            self.terminal.send(" \r");
+            self.terminal.wait_until_gone(MORE);
+        }
     }
 
     /// Goes to an operation that can start now; where none can, the lead opens

@@ -11,7 +11,7 @@ use super::named_batch::{NamedBatch, home_to_read};
 use super::pin::prove;
 use super::source::SourceText;
 use super::{Ending, Failure};
-use crate::journal::{OpenBatch, Snapshot};
+use crate::journal::{OpenBatch, Snapshot, holder};
 use crate::plan::walk;
 use crate::prose::{counted, visible};
 use crate::route::with_sets;
@@ -78,8 +78,7 @@ impl AdoptArguments {
             writeln!(out, "Nothing was written. The lead adopts it with --word \"MB why\".")?;
             return Ok(ending);
         };
-        let holder = format!("process {} since {}", std::process::id(), now.format("%H:%M"));
-        let mut open = OpenBatch::resume(&home, &self.batch, &self.station, &holder)?;
+        let mut open = OpenBatch::resume(&home, &self.batch, &self.station, &holder(now))?;
         // Somebody may have begun an operation meanwhile, so it is compared once more.
         let snapshot = open.snapshot();
         let events = adopt(&snapshot.context(0, None, now), &corrected, &text, word);

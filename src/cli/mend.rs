@@ -8,7 +8,7 @@ use clap::Args;
 
 use super::named_batch::home_to_read;
 use super::{Ending, Failure};
-use crate::journal::{BatchFolder, CopyBrings, FoundCopy};
+use crate::journal::{BatchFolder, CopyBrings, FoundCopy, holder};
 use crate::prose::{counted, visible};
 
 /// Take in what copies of a batch's files hold
@@ -40,8 +40,7 @@ impl MendArguments {
         if copies.is_empty() {
             writeln!(out, "There is no copy in this batch.")?;
         }
-        let now = Local::now().format("%H:%M");
-        let holder = format!("process {} since {now}", std::process::id());
+        let holder = holder(Local::now().fixed_offset());
         let mut ending = Ending::Fine;
         for copy in &copies {
             writeln!(out, "{}", visible(&words(copy)))?;

@@ -9,7 +9,7 @@ use clap::Args;
 use super::named_batch::{NamedBatch, home_to_read};
 use super::pin::prove;
 use super::{Ending, Failure};
-use crate::journal::{BatchFolder, Event, OpenBatch, short_form};
+use crate::journal::{BatchFolder, Event, OpenBatch, holder, short_form};
 use crate::prose::Message;
 
 /// Seal a batch, so that a later change of its files is noticed
@@ -45,8 +45,7 @@ impl SealArguments {
             let why = Message::error("these aren't the initials of a lead of this shop");
             return Err(Failure::Option { option: "--by", given: self.by.clone(), why });
         }
-        let holder = format!("process {} since {}", std::process::id(), now.format("%H:%M"));
-        let mut open = OpenBatch::resume(&home, &self.batch, &self.station, &holder)?;
+        let mut open = OpenBatch::resume(&home, &self.batch, &self.station, &holder(now))?;
         prove(&home, &by)?;
         let stations = BatchFolder::open(&home, &self.batch)?.seal()?;
         let short = short_form(&stations);

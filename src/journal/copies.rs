@@ -62,12 +62,9 @@ impl BatchFolder {
         }
         let mut copies = Vec::new();
         for (name, found) in &scans {
-            let Some(of) = found.foreign.first().map(|line| line.station.clone()) else { continue };
-            let is_copy =
-                found.entries.is_empty() && found.foreign.iter().all(|line| line.station == of);
-            if is_copy {
-                let brings = brings(&found.foreign, scans.get(&*of), &of, &scans);
-                copies.push(FoundCopy { name: (*name).to_owned(), of, brings });
+            if let Some(of) = found.copy_of() {
+                let brings = brings(&found.foreign, scans.get(of), of, &scans);
+                copies.push(FoundCopy { name: (*name).to_owned(), of: of.to_owned(), brings });
             }
         }
         Ok(copies)

@@ -100,17 +100,13 @@ pub(super) fn gather_more<E: DeserializeOwned>(
     is_whole.then_some(AddedLines { entries, reached })
 }
 
-/// Programs that share folders leave copies under other names. A file is a copy where
-/// another station wrote all of it.
+/// Programs that share folders leave copies under other names.
 fn mark_copies<E: PartialEq>(scans: &mut BTreeMap<String, Scan<E>>) {
     let mut copies: Vec<(String, Damage)> = Vec::new();
     for (station, found) in &*scans {
-        let Some(of) = found.foreign.first().map(|entry| &entry.station) else { continue };
-        let is_copy =
-            found.entries.is_empty() && found.foreign.iter().all(|entry| entry.station == *of);
-        if is_copy {
+        if let Some(of) = found.copy_of() {
             let differing = differing(&found.foreign, scans.get(of));
-            copies.push((station.clone(), Damage::Copied { of: of.clone(), differing }));
+            copies.push((station.clone(), Damage::Copied { of: of.to_owned(), differing }));
         }
     }
     for (station, copied) in copies {

@@ -197,6 +197,6 @@ pub use record::{
 pub use scan::{Scan, scan};
 pub use seal::{StationSeal, short_form};
 pub use state::State;
-pub use station::{OpenReport, Station};
+pub use station::{OpenReport, Station, holder};
 pub use store_error::StoreError;
 pub use undo::{DoneAnswer, Undoable, VoidedLines};

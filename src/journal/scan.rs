@@ -34,6 +34,16 @@ pub struct Scan<E> {
     pub next: u64,
 }
 
+impl<E> Scan<E> {
+    /// The station whose file this is a copy of: where another station wrote all of it.
+    pub(super) fn copy_of(&self) -> Option<&str> {
+        let of = &self.foreign.first()?.station;
+        let is_copy =
+            self.entries.is_empty() && self.foreign.iter().all(|entry| entry.station == *of);
+        is_copy.then_some(of)
+    }
+}
+
 /// Reads a station's file. It never fails: what is good is used and what is not is reported.
 pub fn scan<E: DeserializeOwned>(bytes: &[u8], station: &str) -> Scan<E> {
     scan_from(bytes, station, 1)

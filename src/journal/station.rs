@@ -189,6 +189,11 @@ impl Drop for Station {
     }
 }
 
+/// Who has a station open, in words: this program, since that time.
+pub fn holder(since: DateTime<FixedOffset>) -> String {
+    format!("process {} since {}", std::process::id(), since.format("%H:%M"))
+}
+
 /// Takes the lock of a station, or says who has it.
 ///
 /// The lock is a file of its own, which is never deleted: on some systems a locked file cannot be

@@ -13,7 +13,7 @@ use super::listing::{
 use super::message::{AppMessage, Effect, OpeningLists};
 use super::theme::Theme;
 use crate::journal::{
-    Beginning, Event, Home, OpenBatch, OpenError, Pins, StoreError, named_route, suitable,
+    Beginning, Event, Home, OpenBatch, OpenError, Pins, StoreError, holder, named_route, suitable,
 };
 use crate::operation::MayOverride;
 use crate::route::with_sets;
@@ -257,7 +257,7 @@ impl Performer {
             self.setting.station = station;
         }
         let LaunchOptions { home, station, .. } = &self.setting;
-        match OpenBatch::resume(home, &batch, station, &holder()) {
+        match OpenBatch::resume(home, &batch, station, &holder(now())) {
             Err(OpenError::Store(StoreError::Held { station, by })) => {
                 let people = people_at(home, &batch, &station).join(" and ");
                 let people = if people.is_empty() { people } else { format!("{people}, ") };
@@ -284,7 +284,7 @@ impl Performer {
             route: &text,
             shop: &self.setting.shop,
             station: &self.setting.station,
-            holder: &holder(),
+            holder: &holder(now()),
             at: now(),
             word,
             boards: &self.setting.boards,
@@ -341,7 +341,7 @@ impl Performer {
         };
         let snapshot = &session.snapshot;
         let (name, station) = (snapshot.name.clone(), snapshot.station.clone());
-        match OpenBatch::resume(&self.setting.home, &name, &station, &holder()) {
+        match OpenBatch::resume(&self.setting.home, &name, &station, &holder(now())) {
             Ok(open) => {
                 app.update(AppMessage::Refreshed(Box::new(open.snapshot())));
                 self.open = Some(open);
@@ -353,9 +353,4 @@ impl Performer {
             Err(error) => AppMessage::Failed(error.to_string()),
         }
     }
-}
-
-/// Who has a station open, for whoever is refused it.
-fn holder() -> String {
-    format!("process {} since {}", std::process::id(), now().format("%H:%M"))
 }

@@ -300,10 +300,10 @@ fn draw(work: &Work<'_>, placed: &[PlacedMark<'_>]) -> Drawing {
     };
     let (along, edge, side) =
         (from(MarkedFrom::End), from(MarkedFrom::FaceEdge), from(MarkedFrom::FaceSide));
-    let size = |feature, marks: &[&PlacedMark<'_>], otherwise: Length| {
-        let farthest = marks.last().map_or(otherwise, |placed| placed.at);
-        let size = work.blank.most(feature).unwrap_or(farthest).max(farthest);
-        size.max(Length::MILLIMETRE)
+    // Each way is stretched to its room, so where no size is known any will do.
+    let size = |feature, marks: &[&PlacedMark<'_>]| {
+        let farthest = marks.last().map_or(Length::MILLIMETRE, |placed| placed.at);
+        work.blank.most(feature).unwrap_or_default().max(farthest).max(Length::MILLIMETRE)
     };
     // A is the face side, B the face edge.
     let (seen, level, upright) = match (along.is_empty(), edge.is_empty(), side.is_empty()) {
@@ -315,8 +315,8 @@ fn draw(work: &Work<'_>, placed: &[PlacedMark<'_>]) -> Drawing {
         _ => ("A up, B down, end at the left", (along, LENGTH), (edge, WIDTH)),
     };
     let ((level, lengthwise), (upright, across)) = (level, upright);
-    let long = size(lengthwise, &level, Length::INCH * 12);
-    let wide = size(across, &upright, long / 6);
+    let long = size(lengthwise, &level);
+    let wide = size(across, &upright);
     let p = Point::new;
     let zero = Length::ZERO;
     let mut drawing =

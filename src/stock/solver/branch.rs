@@ -218,3 +218,65 @@ impl GroupSearch<'_> {
 fn whole(count: u32) -> i32 {
     i32::try_from(count).unwrap_or(i32::MAX)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::tests::{kinds, need, search};
+    use super::*;
+
+    fn anything_goes(lots: usize) -> Prices {
+        Prices { of: vec![0; 4], bound: 0, beyond: vec![0; lots] }
+    }
+
+    fn feet<const N: usize>(costs: [i64; N]) -> [i64; N] {
+        costs.map(|cost| cost * 1_000_000_000)
+    }
+
+    /// Eight blanks are four sets of two, and four of them are missing. Two from one board and
+    /// one each from two others, for 9, leave one of the two sets apart; two boards with two
+    /// each, for 14, leave none.
+    #[test]
+    fn sets_are_kept_together_while_some_are_missing() {
+        let blanks = kinds(&need(400, 200));
+        let want = Want { good: 8, for_sets: 8, a_set: Some(2), ..Want::default() };
+        let ways = [(0, [2, 0, 0, 0]), (1, [1, 0, 0, 0]), (2, [1, 0, 0, 0]), (3, [2, 0, 0, 0])];
+        let search = search(&blanks, &[want, Want::default()], &feet([5, 2, 2, 9]), &ways);
+        let wanted = search.wants_met(&[0, 1, 2]);
+        let found = search.cheapest(&wanted, &[0, 1, 2], &anything_goes(4));
+        assert_eq!((found.chosen, found.proved), (vec![0, 3], true));
+    }
+
+    /// A set, two spares and two setup pieces are wanted of the first need, a spare of the
+    /// second. What is known makes a set, a spare and a setup piece for 9. The same for 7 is
+    /// cheaper, and so is the spare of the second need for 6; without a setup piece it is 5, and
+    /// that is less.
+    #[test]
+    fn as_much_of_each_role_is_made_for_less() {
+        let blanks = kinds(&need(400, 200));
+        let wants = [
+            Want { good: 3, for_sets: 1, proving: 2, ..Want::default() },
+            Want { good: 1, ..Want::default() },
+        ];
+        let ways = [(0, [2, 1, 0, 0]), (1, [2, 1, 0, 0]), (2, [1, 1, 1, 0]), (3, [2, 0, 0, 0])];
+        for (costs, best) in
+            [([9, 7, 8, 5], 1), ([9, 7, 6, 5], 2), ([9, 10, 10, 5], 0), ([9, 10, 8, 1], 2)]
+        {
+            let search = search(&blanks, &wants, &feet(costs), &ways);
+            let wanted = search.wants_met(&[0]);
+            let found = search.cheapest(&wanted, &[0], &anything_goes(4));
+            assert_eq!((found.chosen, found.proved), (vec![best], true), "{costs:?}");
+        }
+    }
+
+    /// One blank is wanted for a set and one setup piece: a second good blank is no spare.
+    #[test]
+    fn no_spare_counts_where_none_is_wanted() {
+        let blanks = kinds(&need(400, 200));
+        let wants = [
+            Want { good: 1, for_sets: 1, ..Want::default() },
+            Want { proving: 1, ..Want::default() },
+        ];
+        let ways = [(0, [2, 0, 0, 0]), (0, [1, 0, 0, 1])];
+        assert_eq!(search(&blanks, &wants, &[1], &ways).most_made(Vec::new()).chosen, [1]);
+    }
+}

@@ -31,7 +31,7 @@ pub(super) const MOST_ROUNDS: usize = 120;
 pub(super) const MOST_BRANCHES: usize = 8_000_000;
 
 /// How often a choice is started over. Not measured.
-pub(super) const STARTS: u64 = 150;
+const STARTS: u64 = 150;
 
 /// How many of these start without any board. Not measured.
 pub(super) const STARTS_FROM_NOTHING: u64 = 20;
@@ -41,4 +41,32 @@ pub(super) const REPAIRS: u64 = 30;
 
 /// Blanks looked at in improving a choice; with more candidates it starts over
 /// less often. Not measured.
-pub(super) const MOST_LOOKED: usize = 1_000_000_000;
+const MOST_LOOKED: usize = 1_000_000_000;
+
+/// How often a choice is started over where a start looks at so many blanks: once at
+/// least.
+pub(super) fn starts(looked_at: usize) -> u64 {
+    STARTS.min((MOST_LOOKED / looked_at.max(1)) as u64).max(1)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A thousand million blanks are looked at: a hundred starts of ten million each.
+    #[test]
+    fn a_choice_of_many_candidates_starts_over_less_often() {
+        let expected = [
+            (0, 150),
+            (1, 150),
+            (6_600_000, 150),
+            (10_000_000, 100),
+            (300_000_000, 3),
+            (1_000_000_000, 1),
+            (9_000_000_000, 1),
+        ];
+        for (looked_at, times) in expected {
+            assert_eq!(starts(looked_at), times, "{looked_at}");
+        }
+    }
+}

@@ -3,7 +3,7 @@
 
 use std::cmp::Reverse;
 
-use super::effort::{MOST_LOOKED, MOST_TRIED, REPAIRS, STARTS, STARTS_FROM_NOTHING};
+use super::effort::{MOST_TRIED, REPAIRS, STARTS_FROM_NOTHING, starts};
 use super::group::{GroupSearch, Remaining, Score};
 use super::pool::{KnownCutting, Prices};
 
@@ -136,8 +136,7 @@ impl GroupSearch<'_> {
             .collect();
         let mut rng = Xorshift(2);
         let each = self.pool.candidates.len() * self.blanks.len() * (best.len() + 1);
-        let most = (MOST_LOOKED / each.max(1)).max(1) as u64;
-        for start in 0..STARTS.min(most) {
+        for start in 0..starts(each) {
             let wide = if start == 0 { 0.0 } else { 0.25 };
             let mut chosen = Vec::new();
             if start >= STARTS_FROM_NOTHING {
@@ -236,7 +235,25 @@ impl Xorshift {
 
 #[cfg(test)]
 mod tests {
+    use super::super::pool::Want;
+    use super::super::tests::{kinds, need, search};
     use super::*;
+
+    /// A fourth of the effort is for the first choice. Once it is used, no more ways to cut
+    /// are looked for, and among none there is no choice.
+    #[test]
+    fn the_first_choice_leaves_effort_for_the_prices() {
+        let blanks = kinds(&need(400, 200));
+        let wants = [Want { good: 3, for_sets: 3, ..Want::default() }, Want::default()];
+        let first = |tried| {
+            let mut search = search(&blanks, &wants, &[30], &[]);
+            search.pool.lots[0].listed = false;
+            search.pool.tried = tried;
+            search.first_choice(&[10, 0, 0, 0])
+        };
+        assert_eq!((first(0), first(MOST_TRIED / 4 - 1)), (vec![0], vec![0]));
+        assert_eq!((first(MOST_TRIED / 4), first(MOST_TRIED)), (vec![], vec![]));
+    }
 
     /// By hand from 1: shifted left by 13 and added without carry 8193, its 64 times smaller
     /// part 64 with it 8257, and 8257 x 131072 with that 1082269761. The upper 53 of 64 bits

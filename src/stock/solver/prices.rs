@@ -118,3 +118,25 @@ impl PriceProgram {
         Some((self, news))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::tests::{kinds, need, search};
+    use super::*;
+
+    /// Each of two boards for 40 board feet gives eight blanks. At 5 a blank no board is worth more
+    /// than it costs: five blanks cost 25 at least, a whole board 40, twelve 60 and sixteen 80.
+    #[test]
+    fn prices_rise_until_a_board_is_worth_what_it_costs() {
+        let blanks = kinds(&need(400, 200));
+        for (good, feet) in [(5, 25), (8, 40), (12, 60), (16, 80)] {
+            let wants = [Want { good, for_sets: good, ..Want::default() }, Want::default()];
+            let mut search = search(&blanks, &wants, &[40_000_000_000], &[]);
+            search.pool.lots[0].listed = false;
+            search.pool.lots[0].boards = vec![0, 1];
+            let found = prices(&mut search.pool, &wants, &[0; 4]);
+            let least = feet * 1_000_000_000;
+            assert!((least - 1_000..=least).contains(&found.bound), "{good}: {}", found.bound);
+        }
+    }
+}

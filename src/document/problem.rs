@@ -63,10 +63,8 @@ fn picture(text: &str, span: &Range<usize>) -> (String, String) {
         // The end of the line as some systems write it, not part of its text.
         cell.shown.clear();
     }
-    if !left.whole || !right.whole || left.width() + right.width() > WIDEST {
-        left.cut(BEFORE.max(WIDEST.saturating_sub(right.width())));
-        right.cut(WIDEST.saturating_sub(left.width()));
-    }
+    left.cut(BEFORE.max(WIDEST.saturating_sub(right.width())));
+    right.cut(WIDEST.saturating_sub(left.width()));
 
     let mut source = String::from(if left.whole { "" } else { "..." });
     source.extend(left.shown.iter().rev().map(|cell| cell.shown.as_str()));
@@ -231,6 +229,24 @@ mod tests {
             "x",
             "warning: x\n --> bench.json:2:8\n  |\n2 |   \"a\": [\n  |        ^\n",
         );
+    }
+
+    /// Seventy cells are shown whole. Of 71 the last goes when the spot is the second, and the
+    /// first when 40 are before the spot and 31 from it on.
+    #[test]
+    fn a_line_is_clipped_from_the_seventy_first_cell_on() {
+        let page = |source: &str, column: usize, indent: usize| {
+            let caret = format!("{}^", " ".repeat(indent));
+            format!("warning: x\n --> bench.json:1:{column}\n  |\n1 | {source}\n  | {caret}\n")
+        };
+        let letters = |count: usize| "a".repeat(count);
+        let whole = format!("\"{}\"", letters(68));
+        for spot in [0, 1, 30, 40, 69] {
+            check_page(&whole, spot..spot + 1, "x", &page(&whole, spot + 1, spot));
+        }
+        let longer = format!("\"{}\"", letters(69));
+        check_page(&longer, 1..2, "x", &page(&format!("\"{}...", letters(69)), 2, 1));
+        check_page(&longer, 40..41, "x", &page(&format!("...{}\"", letters(69)), 41, 42));
     }
 
     #[test]

@@ -417,8 +417,8 @@ impl MachineScreen<'_> {
         let prompt = if is_unread { below.as_str() } else { view.prompt.as_str() };
         let words = EntryWords { prompt, unit: view.unit, echo: &said };
         draw_entry(self.app, frame, grid.entry, words);
-        if !grid.typed_large.is_empty() && !self.app.typed().is_empty() {
-            let text = self.app.typed();
+        let text = self.app.typed();
+        if !text.is_empty() {
             frame.render_widget(BigText { text, theme: self.theme() }, grid.typed_large);
         }
         let enter = if is_unread { "read on" } else { view.enter.as_str() };

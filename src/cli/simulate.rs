@@ -172,3 +172,18 @@ fn summary(settings: &Settings, route: &Route, lines: &[JournalLine]) -> String 
     }
     summary + &format!("Review it:  benchway review \"{name}\"\n")
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_probability_is_a_number_from_0_to_1() {
+        for (text, number) in [("0", 0.0), ("0.02", 0.02), ("0,5", 0.5), ("1", 1.0)] {
+            assert_eq!(probability(text), Ok(number), "{text}");
+        }
+        for text in ["-0.1", "1.01", "2", "NaN", "inf", "2 %", ""] {
+            assert!(probability(text).is_err(), "{text}");
+        }
+    }
+}

@@ -261,6 +261,17 @@ mod tests {
         assert!(read_start(&place.path().join("none"), 5).is_err());
     }
 
+    /// The folder itself is tried, and nothing of the trial stays in it.
+    #[test]
+    fn added_lines_are_tried_where_the_journal_is() {
+        let place = tempfile::tempdir().expect("a folder for the test");
+        let disk = Disk::default();
+        assert!(disk.keeps_added_lines(place.path()).expect("tried"));
+        assert!(disk.names(place.path()).expect("listed").is_empty());
+        let refused = disk.keeps_added_lines(&place.path().join("none")).expect_err("no folder");
+        assert_eq!(refused.kind(), io::ErrorKind::NotFound);
+    }
+
     /// What is there already is never written over.
     #[test]
     fn a_new_file_is_new() {

@@ -429,5 +429,9 @@ mod tests {
         assert_eq!(presses(Some(from), to, Some(jog)), Some(3));
         assert_eq!(presses(Some(from), to, Some(Length::thousandths(5))), None);
         assert_eq!(presses(Some(from), to, None), None);
+        // The button only closes, and where nothing is to do it isn't pressed.
+        assert_eq!(presses(Some(to), from, Some(jog)), None);
+        assert_eq!(presses(Some(from), from, Some(jog)), None);
+        assert_eq!(presses(None, to, Some(jog)), None);
     }
 }

@@ -3,7 +3,7 @@
 
 use benchway::measure::{Length, SafeSide};
 use benchway::operation::drawing::{DrawnShape, Material, Point};
-use benchway::operation::{Drawing, FactAmount, MayOverride};
+use benchway::operation::{CutAlong, Drawing, FactAmount, MayOverride, Trace};
 use benchway::plan::{Known, Measured, Plan, walk};
 use benchway::prose::Level;
 use benchway::route::Route;
@@ -749,6 +749,14 @@ fn dowels_of_an_edge() {
     let steps = outcome(&planned, 10).places.join("\n");
     assert!(steps.contains("1.000, 4.600, 8.200, 11.800, 15.400, 19.000 in."), "{steps}");
     assert_eq!(outcome(&planned, 10).after.most("hole depth"), Some(inches("1 1/16")));
+    // Each hole is seen from half a bit, 3/16, before its centre to as far behind it.
+    let seen = outcome(&planned, 10).traces.iter().map(|trace| match trace {
+        Trace::Cut { along: CutAlong::Between(from, to), .. } => (*from, *to),
+        other => panic!("{other:?}"),
+    });
+    let centres = ["1", "4.6", "8.2", "11.8", "15.4", "19"].map(inches);
+    let half = inches("3/16");
+    assert_eq!(seen.collect::<Vec<_>>(), centres.map(|centre| (centre - half, centre + half)));
     // A dowel 0.002 undersize fits well; 0.006 under is loose, 0.002 over is tight.
     quiet(&at(keys("3/8 bit", "0.373", 6, "1", "2")));
     says(&at(keys("3/8 bit", "0.369", 6, "1", "2")), Level::Warning, "0.006 in looser");

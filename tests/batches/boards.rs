@@ -14,7 +14,7 @@ use benchway::review::wood_used;
 use benchway::route::Role;
 use benchway::stock::{Area, Flaw, FlawKind, RackBoard, Ruling, Saw, Segment, Stretch};
 use benchway::tui::{Lit, MachineView};
-use benchway::work::{BoardsTask, Task, handle_input};
+use benchway::work::{BoardsTask, Task, handle_input, last_answer};
 use proptest::prelude::*;
 
 /// One long board, laid out and accepted.
@@ -418,6 +418,58 @@ fn before_it_is_accepted_boards_come_and_go() {
     assert!(walker.try_enter("").is_err());
     walker.enter("+");
     assert_eq!(walker.state.boards.all[2].is.name, "3");
+}
+
+/// A layout that nobody accepted yet is taken back before the last answer about a board is.
+#[test]
+fn a_proposed_layout_is_undone_by_itself() {
+    let mut walker = at_boards();
+    tell(&mut walker, "", &LONG);
+    let before = walker.state.boards.clone();
+    walker.enter("");
+    let undone = last_answer(&walker.context()).map(|(_, words)| words);
+    assert_eq!(undone.as_deref(), Some("the layout"));
+    walker.void();
+    assert_eq!(walker.task(), Task::Boards(BoardsTask::More));
+    assert_eq!(walker.state.boards.all, before.all);
+    assert_eq!(walker.state.boards.proposed, None);
+}
+
+/// After the last mark a board can still be named; after the last piece nothing can.
+#[test]
+fn what_is_typed_where_nothing_is_left_is_refused_by_its_place() {
+    let mut walker = laid_out();
+    while walker.task() != Task::Finished {
+        walker.enter("");
+    }
+    let refused = |walker: &mut Walker, typed: &str| walker.try_enter(typed).expect_err(typed).what;
+    assert_eq!(refused(&mut walker, "knot 3 to 4"), "Every mark is drawn.");
+    walker.to_size(10);
+    assert_eq!(walker.task(), Task::Finished);
+    assert_eq!(refused(&mut walker, "flaw 1 knot 3 to 4"), "Nothing is left to do here.");
+}
+
+/// How a board is measured is said where it isn't plain, and never as an empty line.
+#[test]
+fn a_question_says_how_to_measure_where_that_needs_saying() {
+    let mut walker = at_boards();
+    let answers: Vec<&str> = std::iter::once("").chain(LONG).collect();
+    for (question, answer) in BoardQuestion::ALL.into_iter().zip(answers) {
+        let details = card(&walker).details;
+        assert!(details.iter().all(|text| !text.is_empty()), "{question:?}: {details:?}");
+        let how = match question {
+            BoardQuestion::Name => Some("Chalk the name on one end."),
+            BoardQuestion::ThicknessNear => Some("Measure it rough,"),
+            BoardQuestion::Width => Some("Without bark and wane."),
+            BoardQuestion::Bow => Some("The gap along its face,"),
+            BoardQuestion::Moisture => Some("In percent,"),
+            _ => None,
+        };
+        if let Some(how) = how {
+            assert!(details[0].starts_with(how), "{question:?}: {details:?}");
+        }
+        walker.enter(answer);
+    }
 }
 
 #[test]

@@ -10,8 +10,8 @@ use benchway::journal::{
     Decision, Event, GaugeSays, JournalLine, PieceId, State, TakenReading, encode,
 };
 use benchway::learn::{
-    Fed, Figure, File, FileChange, Files, Journal, Lesson, ScaleReading, Topic, allowance_needed,
-    learn, minutes, offset, scatter, share_taken, spares, twice,
+    Edit, Fed, Figure, File, FileChange, Files, Journal, Lesson, ScaleReading, Topic,
+    allowance_needed, learn, minutes, offset, scatter, share_taken, spares, twice,
 };
 use benchway::measure::{Length, SafeSide, Unit, parse_written};
 use benchway::route::{BUNDLED, PieceLabel, Role, Route};
@@ -803,6 +803,56 @@ fn minutes_go_to_what_they_led_to() {
     let minute = TimeDelta::minutes;
     assert_eq!((own.set_up, own.run, own.measure), (minute(8), minute(2), minute(1)));
     assert_eq!((own.wait, own.breaks, found.len()), (TimeDelta::zero(), 1, 1));
+}
+
+/// A glue-up at 8:00 waits an hour. Forty minutes later somebody looks at it and twenty minutes
+/// after that, at 9:00, again: 40 minutes waiting, then 20 at work. The wait is over, so the
+/// forty minutes to the next line are a gap.
+#[test]
+fn a_long_gap_is_waiting_only_while_a_timer_runs() {
+    let mut walker = Walker::stool(1);
+    let note = || Event::Note { op: Some(330), piece: None, text: "looked".to_owned() };
+    walker.push(vec![
+        Event::Closed { op: 330, done: 2, aside: 0, by_answer: false },
+        Event::Timer { op: 330, minutes: 60, what: "glue".to_owned() },
+    ]);
+    for minutes in [40, 20, 40] {
+        walker.now += TimeDelta::minutes(minutes);
+        walker.push(vec![note()]);
+    }
+    let own = minutes(&walker.lines)[&330];
+    assert_eq!((own.wait, own.breaks), (TimeDelta::minutes(40), 1));
+    assert_eq!(own.all(), TimeDelta::minutes(60));
+}
+
+/// In the manner of a patch: the number of the first line that changes, how many they are and
+/// become, then the old ones and the new ones.
+#[test]
+fn an_edit_shows_the_lines_it_changes_and_no_others() {
+    let shown = |text: &str, was: &str, to: &str| {
+        let from = text.find(was).expect("it is in the text");
+        let edit = Edit { at: from..from + was.len(), to: to.to_owned() };
+        edit.shown(text)
+    };
+    let text = "{\n  \"a\": \"1\",\n  \"b\": \"2\"\n}\n";
+    for (text, was, to, expected) in [
+        (
+            text,
+            "\"1\"",
+            "\"3/4\"",
+            &["@@ -2,1 +2,1 @@", "-  \"a\": \"1\",", "+  \"a\": \"3/4\","][..],
+        ),
+        (
+            text,
+            "\"2\"",
+            "\"2\",\n  \"c\": \"3\"",
+            &["@@ -3,1 +3,2 @@", "-  \"b\": \"2\"", "+  \"b\": \"2\",", "+  \"c\": \"3\""],
+        ),
+        ("{ \"a\": 1 }", "1", "2", &["@@ -1,1 +1,1 @@", "-{ \"a\": 1 }", "+{ \"a\": 2 }"]),
+        ("\"1\"\n", "\"1\"", "\"2\"", &["@@ -1,1 +1,1 @@", "-\"1\"", "+\"2\""]),
+    ] {
+        assert_eq!(shown(text, was, to), expected);
+    }
 }
 
 /// A home with one batch that people might have made: invented, but for its

@@ -4,11 +4,11 @@
 use crate::bench::snapshot;
 use crate::desk::Desk;
 use crate::drawn::{ASCII, PLAIN, text};
-use crate::walker::Walker;
+use crate::walker::{Walker, crew};
 use benchway::operation::CutShape;
 use benchway::plan::part_so_far;
 use benchway::tui::theme::Theme;
-use benchway::work::Task;
+use benchway::work::{ReadReason, Task};
 
 /// Everything before an operation done, and somebody at it.
 pub fn before(op: u32, theme: Theme) -> Desk {
@@ -48,6 +48,36 @@ fn what_is_cut_is_seen_at_the_next_operation() {
     let with = |row: &&&str| row.contains('█');
     assert_eq!(faces.iter().filter(with).count(), 2, "{shown}");
     assert!(faces.iter().all(|row| row.trim_end().ends_with("=|")), "{shown}");
+}
+
+/// Sixteen rails crosscut at a stop, the first and the last of them measured.
+const RAILS: &str = r#"{ "route": "Ferry bench rails", "unit": "in", "sets": 1,
+  "parts": { "rail": { "per_set": 16, "spares": 0, "setup_pieces": 0,
+    "stock": { "thickness": "3/4", "width": "2", "length": "14" } } },
+  "operations": [ { "op": 10, "part": "rail", "do": "crosscut", "at": "saw and sled", "to": "12 1/2",
+    "checks": [ { "check": "length", "limits": "±1/32", "with": "calipers", "pieces": "first, last" } ] } ] }"#;
+
+/// The last rail reads 0.017 more than the first, so rail 8, halfway, is measured when all are
+/// through: it is in hand, and neither the last nor the next.
+#[test]
+fn the_piece_that_is_measured_again_is_the_one_shown() {
+    let mut desk = Desk::of(RAILS, PLAIN);
+    desk.enter(&["mb"]);
+    desk.walker.who = Some("MB".to_owned());
+    let mut sizes = ["12.500", "12.517"].into_iter();
+    loop {
+        let task = desk.walker.task();
+        match &task {
+            Task::Read { why: ReadReason::Between, .. } => break,
+            Task::Read { .. } => desk.enter(&[sizes.next().expect("two are measured")]),
+            _ => {
+                let well = crew::well(&desk.walker.context(), &task);
+                desk.enter(&[&well.expect("nothing goes wrong")])
+            }
+        };
+    }
+    let shown = text(&desk.drawn(120, 40));
+    assert!(shown.contains("rail 8 so far"), "{shown}");
 }
 
 /// Aprons with a groove, a lap and a mortise, each in the face that its operation names.

@@ -7,7 +7,7 @@ use crate::bench::snapshot;
 use crate::desk::Desk;
 use crate::drawn::{ASCII, COLOUR, PLAIN, SIZES, text};
 use crate::walker::{Walker, crew};
-use benchway::journal::Event;
+use benchway::journal::{Decision, Event};
 use benchway::shop::Person;
 use benchway::tui::theme::Theme;
 use benchway::tui::{AppMessage, BINDINGS, Screen};
@@ -307,6 +307,45 @@ fn two_boards(desk: &mut Desk) {
         "",
     ]);
     desk.enter(&["+", "", "1 1/8", "1 1/8", "1 1/8", "8", "96", "", "", "", "", ""]);
+}
+
+/// From 120 columns on, what is typed is drawn large too, at the right of the entry line: three
+/// rows at 120 by 40, five on a wall.
+#[test]
+fn what_is_typed_is_drawn_large_where_there_is_room() {
+    let mut desk = at_the_saw(PLAIN);
+    let large = |desk: &Desk, (width, height): (u16, u16), from: usize| -> Vec<bool> {
+        let shown = text(&desk.drawn(width, height));
+        let rows = shown.lines().skip(if height == 40 { 34 } else { 51 }).take(5);
+        rows.map(|row| row.chars().skip(from).any(|sign| "█▀▄".contains(sign))).collect()
+    };
+    assert_eq!(large(&desk, (120, 40), 66), [false; 5]);
+    desk.letters("20.004");
+    assert_eq!(large(&desk, (120, 40), 66), [true, true, true, false, false]);
+    assert_eq!(large(&desk, (200, 60), 130), [true; 5]);
+    let usual = text(&desk.drawn(80, 24));
+    let entry = usual.lines().skip(18).collect::<String>();
+    assert!(entry.contains("20.004") && !entry.contains('▀'), "{usual}");
+}
+
+/// At 76 columns and more an operation's line takes 66 to its state: a number, what is done (22),
+/// where (17), what it is set to (12), a bar (4), how many (7), and a blank between each two. Two
+/// columns mark the line in hand. `HERE, 1 aside` is 13 wide and stands a blank behind that, so
+/// it is whole from 66 + 2 + 14 = 82 columns on, and `HERE` in 81.
+#[test]
+fn a_state_without_room_gives_up_what_follows_its_comma() {
+    let mut walker = Walker::stool(1);
+    let piece = walker.state.pieces[0].id.clone();
+    let why = "split".to_owned();
+    walker.push(vec![Event::Decided { op: 10, piece, decision: Decision::SetAside, why }]);
+    let mut desk = Desk::on(walker, PLAIN);
+    desk.enter(&["mb"]).key(KeyCode::Char('r'));
+    let state = |columns: u16| {
+        let shown = text(&desk.drawn(columns, 24));
+        let line = shown.lines().find(|line| line.starts_with('>')).expect("the operation in hand");
+        line.chars().skip(68).collect::<String>().trim().to_owned()
+    };
+    assert_eq!([81, 82, 90].map(state), ["HERE", "HERE, 1 aside", "HERE, 1 aside"]);
 }
 
 fn at_two_sizes(name: &str, desk: &Desk) {

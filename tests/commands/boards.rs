@@ -255,14 +255,17 @@ fn woods_and_names() {
     // The number a board gets for a name is a name too.
     assert_eq!(sentences("board,thickness,width,length\n2,1,6,96\n,1,6,96\n").len(), 1);
     let several = Terms { wood: None, ..terms() };
-    let error =
-        stock::read_board_list("thickness,width,length\n1,6,96\n1,6,96\n", &several).unwrap_err();
-    let said: Vec<String> = error.iter().map(said).collect();
-    assert_eq!(
-        said,
-        ["line 1, column 1: the list does not say which wood it is (add a column `species`: \
-          the route uses several woods)"]
-    );
+    // It is said once, however many boards there are.
+    for boards in 1..=3 {
+        let list = format!("thickness,width,length\n{}", "1,6,96\n".repeat(boards));
+        let error = stock::read_board_list(&list, &several).unwrap_err();
+        let said: Vec<String> = error.iter().map(said).collect();
+        assert_eq!(
+            said,
+            ["line 1, column 1: the list does not say which wood it is (add a column `species`: \
+              the route uses several woods)"]
+        );
+    }
 }
 
 #[test]

@@ -35,6 +35,32 @@ fn moisture_from_air_in_either_unit() {
     assert_eq!(answer["in_the_table"], true);
 }
 
+/// PS 20: a nominal 4 in is 3 1/2 wide dry, 3 9/16 green. NHLA: 4/4 is 1 rough, 13/16 surfaced.
+#[test]
+fn sizes_for_people_and_for_programs() {
+    let said = answer(&["sizes"]);
+    let found = |sizes: &Value, key: &str, is: Value| {
+        let sizes = sizes.as_array().expect("a list");
+        sizes.iter().find(|size| size[key] == is).expect("that size is sold").clone()
+    };
+    let four_quarters = found(&said["hardwood"]["sizes"], "quarters", "4/4".into());
+    assert_eq!(
+        (&four_quarters["rough"], &four_quarters["surfaced"]),
+        (&1.0.into(), &0.8125.into())
+    );
+    let wide = found(&said["softwood"]["width"], "nominal", 4.0.into());
+    assert_eq!((&wide["dry"], &wide["green"]), (&3.5.into(), &3.5625.into()));
+
+    let page = wood(&["sizes"]);
+    let row = |first: &str| {
+        let mut rows = page.out.lines().map(|row| row.split_whitespace().collect::<Vec<_>>());
+        rows.rfind(|row| row.first() == Some(&first)).expect("a row").join(" ")
+    };
+    assert_eq!(page.code, 0);
+    assert_eq!(row("4/4"), "4/4 1 13/16");
+    assert_eq!(row("4"), "4 3 1/2 3 9/16");
+}
+
 #[test]
 fn air_beyond_the_table_says_so() {
     let answer = answer(&["moisture", "--temp", "-10C", "--rh", "97%"]);

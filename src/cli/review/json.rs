@@ -300,3 +300,15 @@ fn check_row<'a>(account: &'a CheckDiagnosis, asked: &'a [String], unit: Unit) -
 fn tenth(points: f64) -> f64 {
     (points * 10.0).round() / 10.0
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn points_have_one_decimal_place() {
+        for (points, rounded) in [(0.0, 0.0), (7.26, 7.3), (12.34, 12.3), (-0.06, -0.1)] {
+            assert_eq!(tenth(points), rounded);
+        }
+    }
+}

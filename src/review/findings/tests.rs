@@ -3,7 +3,7 @@
 use super::*;
 use crate::journal::Reference;
 use crate::operation::kind;
-use crate::review::wording::how_sure;
+use crate::review::wording::{how_sure, next_action};
 use crate::series::RunnerUp;
 
 fn th(n: i64) -> Length {
@@ -178,4 +178,50 @@ fn a_wrong_setting_names_what_comes_near_it() {
     };
     assert!(behind(9.0).ends_with("; the next best is `crept`"), "{}", behind(9.0));
     assert!(behind(1.0).ends_with("; it may also have crept"), "{}", behind(1.0));
+}
+
+/// Four readings: KT read the third with a rule, MB the others with calipers. The first and the
+/// last are of the left hand, the second of the right, the third of neither.
+#[test]
+fn a_subset_has_the_readings_it_names() {
+    let mut series = good(&[0, 1, 2, 3]).series;
+    let of = [("MB", Some("left")), ("MB", Some("right")), ("KT", None), ("MB", Some("left"))];
+    for (point, (who, hand)) in series.points.iter_mut().zip(of) {
+        point.who = Some(who.to_owned());
+        point.hand = hand.map(str::to_owned);
+    }
+    series.points[2].gauge = "rule".to_owned();
+    let found: Vec<(Subset, String)> = series
+        .subsets()
+        .into_iter()
+        .map(|subset| {
+            let members = series.members(&subset);
+            (subset, members.iter().map(|is_of| if *is_of { 'x' } else { '.' }).collect())
+        })
+        .collect();
+    let expected = [
+        (Subset::Person("MB".to_owned()), "xx.x"),
+        (Subset::Gauge("calipers".to_owned()), "xx.x"),
+        (Subset::Hand("left".to_owned()), "x..x"),
+        (Subset::Hand("right".to_owned()), ".x.."),
+        (Subset::Person("KT".to_owned()), "..x."),
+        (Subset::Gauge("rule".to_owned()), "..x."),
+    ];
+    assert_eq!(found, expected.map(|(subset, members)| (subset, members.to_owned())));
+}
+
+/// Calipers good to 0.002 can't judge a band under four times that, 0.008.
+#[test]
+fn a_gauge_is_too_coarse_for_a_band_under_four_times_its_uncertainty() {
+    let next = |band: Option<Length>, out: usize| {
+        let mut check = CheckDiagnosis { out, ..good(&[0, 1, 2, 3]) };
+        check.series.band = band;
+        next_action(&check)
+    };
+    let coarse =
+        |band| next(band, 1).expect("something to do").starts_with("The gauge is too coarse");
+    let just_under = th(8) - Length::from_nanometres(1);
+    assert!(coarse(Some(th(1))) && coarse(Some(th(7))) && coarse(Some(just_under)));
+    assert!(!coarse(Some(th(8))) && !coarse(Some(th(9))) && !coarse(None));
+    assert_eq!(next(Some(th(7)), 0), None);
 }

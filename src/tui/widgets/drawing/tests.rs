@@ -402,3 +402,24 @@ fn what_is_no_box_keeps_its_shape() {
         assert_eq!(slimmed(&drawing, 16, 8), drawing);
     }
 }
+
+/// A letter on an outline has a blank on either side from five columns on, and two from nine; at
+/// the left and right it has one toward the wood. Four columns have no room for any.
+#[test]
+fn a_face_has_blanks_beside_its_letter() {
+    let end = Drawing::new("", Scale::Stretched)
+        .block(Material::Wood, at(0, 0), at(64, 64))
+        .label(at(32, 58), "A")
+        .label(at(4, 32), "B")
+        .label(at(32, 6), "C")
+        .label(at(60, 32), "D");
+    for (columns, rows) in [
+        (4, ["+-A+", "|..|", "B..D", "|..|", "+-C+"]),
+        (5, ["+ A +", "|...|", "B . D", "|...|", "+ C +"]),
+        (8, ["+-- A -+", "|......|", "B .... D", "|......|", "+-- C -+"]),
+        (9, ["+-  A  -+", "|.......|", "B ..... D", "|.......|", "+-  C  -+"]),
+    ] {
+        let view = DrawingView { drawing: &end, emphasis: Emphasis::None, theme: ASCII };
+        assert_eq!(drawn(view, columns, 6).trim_end(), rows.join("\n"));
+    }
+}

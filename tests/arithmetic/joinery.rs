@@ -80,10 +80,12 @@ fn the_bench_leg_by_hollow_chisel() {
     let after = &outcome(&plan, 10).after;
     assert_eq!(after.most("mortise depth"), Some(inches("1.4375")));
     assert_eq!(after.most("mortise wall thickness"), Some(inches("0.5")));
-    // Both ends first: 3/4 and 3/4 + 2.4375 = 3 3/16; then 3/4 + 0.2708 and so on:
-    // 1.021, 1.292 and 1.563, at the nearest mark of a rule in 32nds.
+    // Both ends first: 3/4 and 3/4 + 2.4375 = 3 3/16. Then what touches nothing that is
+    // cut, each 0.5417 on: 1.292, 1.833, 2.375, at the nearest mark of a rule in 32nds.
+    // Last the webs: 3/4 + 0.2708 = 1.021, then 1.563 and so on.
     let places = outcome(&plan, 10).places.join("\n");
-    let first = "Plunge at 3/4 and 3 3/16, then at 1 1/32, 1 9/32, 1 9/16, ";
+    let first = "Plunge at 3/4 and 3 3/16, then 1 9/32, 1 27/32, 2 3/8 in: near edge from \
+                 the top end.\nLast 1 1/32, 1 9/16, ";
     assert!(places.starts_with(first), "{places}");
     for step in &outcome(&plan, 10).steps {
         assert!(step.len() <= 72, "{step}");

@@ -138,7 +138,7 @@ pub fn choices(context: &WorkContext<'_>, task: &Task) -> Vec<Remedy> {
 
 /// The setting that sizes what a check measures, and by how much its scale
 /// has to move for the next piece. None where a gauge gives no number, and where the
-/// scale would have to show less than nothing.
+/// scale would have to show less than nothing or more than it can.
 fn amount_to_move(
     context: &WorkContext<'_>,
     piece: &PieceId,
@@ -164,7 +164,11 @@ fn amount_to_move(
     let by = step * whole as i64;
     let moves = context.setup().and_then(|setup| setup.moves.get(&setting.name));
     let dial = setting.setting.dial.0 + moves.copied().unwrap_or_default();
-    let is_shown = |by: &Length| dial <= Length::ZERO || dial + *by > Length::ZERO;
+    let end = scale_end(context, &setting.name);
+    let is_shown = |by: &Length| {
+        let is_within = end.is_none_or(|end| dial + *by <= end);
+        is_within && (dial <= Length::ZERO || dial + *by > Length::ZERO)
+    };
     if setting.shrinks.as_ref() == of {
         return Some(-by).filter(is_shown).map(|by| (setting.name.clone(), by));
     }
@@ -174,6 +178,13 @@ fn amount_to_move(
         over.and_then(|over| context.closer(over)).map(|closer| -(step * steps(closer, step)));
     let by = most.filter(|most| !most.is_zero()).map_or(by, |most| by.max(most));
     Some(by).filter(is_shown).map(|by| (setting.name.clone(), by))
+}
+
+/// Where the travel of a setting's scale ends.
+fn scale_end(context: &WorkContext<'_>, setting: &str) -> Option<Length> {
+    let machine = context.shop.machines.get(context.planned()?.at.as_ref()?)?;
+    let scale = setting.split(',').next().unwrap_or(setting);
+    machine.readouts.get(scale)?.most
 }
 
 /// How many whole steps there are in a length.

@@ -933,6 +933,22 @@ fn a_change_of_belt_asks_no_height_twice() {
     assert_eq!(sets.len(), passes.iter().filter(|pass| !pass.kiss).count());
 }
 
+/// A stop at 12.496 makes a first piece of 12.45: it would go up by 0.05 to 12.546, and
+/// a scale that ends at 12.5 has no such place. One that ends at 12.6 has.
+#[test]
+fn no_setting_is_moved_beyond_its_scale() {
+    for (end, is_moved) in [(12_500, false), (12_600, true)] {
+        let mut walker = Walker::of(RAIL);
+        let saw = walker.shop.machines.get_mut("stop saw").expect("the saw");
+        saw.readouts.get_mut("stop").expect("its stop").most = Some(th(end));
+        assert!(matches!(walker.on(), Task::Read { why: ReadReason::First, .. }));
+        walker.enter("12.450");
+        let open = choices(&walker.context(), &walker.task());
+        assert_eq!(open.contains(&Remedy::MoveTheSetting), is_moved, "{end}");
+        assert_eq!(open[0], if is_moved { Remedy::MoveTheSetting } else { Remedy::SetAside });
+    }
+}
+
 #[test]
 fn two_checks_and_a_go_no_go_gauge_on_one_piece() {
     let route = RAIL.replace(

@@ -54,7 +54,7 @@ pub(super) fn feed(
         }
         Some(NextNumber::Set(settings)) => match set_next(settings, typed) {
             Some(reached) => through_to(context, pass, pieces, &settings[..=reached], typed),
-            None => Ok(unasked(context, typed)),
+            None => Err(no_height(settings, pieces, typed)),
         },
         None if pieces.len() == 1 && !is_whole(typed) => Ok(unasked(context, typed)),
         None => Err(no_count(pieces, typed)),
@@ -87,6 +87,20 @@ fn reading(
 
 fn is_whole(typed: &str) -> bool {
     typed.chars().all(|letter| letter.is_ascii_digit())
+}
+
+/// A number that is neither a count nor what the scale shows at one of the heights.
+fn no_height(settings: &[SettingTask], pieces: &[PieceId], typed: &str) -> Message {
+    let Some(next) = settings.first() else { return no_count(pieces, typed) };
+    let should = next.readout.shown(next.dial.0);
+    let done = match pieces.len() {
+        1 => "Enter alone says that it is through".to_owned(),
+        count => format!("1 to {count} says how many are through"),
+    };
+    refusal(
+        format!("{typed} is none of the heights that follow."),
+        format!("the scale shows {should} at the next; {done}"),
+    )
 }
 
 fn no_count(pieces: &[PieceId], typed: &str) -> Message {

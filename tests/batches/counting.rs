@@ -138,10 +138,16 @@ fn a_height_says_that_the_stack_went_through_the_one_before() {
         [Event::Done { pass: Some(1), pieces: fed, .. }, Event::Setting { right: true, .. }]
             if *fed == pieces
     ));
-    // A number far from any height is kept, and nothing counts as fed.
+    // A number far from any height became a note nobody wrote: it is asked about, and
+    // nothing counts as fed.
     let before = walker.task();
-    let events = walker.enter("12.5");
-    assert!(matches!(&events[..], [Event::TypedUnasked { .. }]));
+    let refused = walker.try_enter("12.5").expect_err("no height").to_string();
+    assert!(refused.contains("12.5 is none of the heights that follow"), "{refused}");
+    let Task::Feed { then: Some(NextNumber::Set(next)), .. } = &before else {
+        panic!("{before:?}")
+    };
+    let should = next[0].readout.shown(next[0].dial.0);
+    assert!(refused.contains(&format!("the scale shows {should} at the next")), "{refused}");
     assert_eq!(walker.task(), before);
     // A height further down says that all between are done.
     let Task::Feed { then: Some(NextNumber::Set(next)), .. } = before else { panic!("{before:?}") };

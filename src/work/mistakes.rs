@@ -19,7 +19,7 @@ pub(super) struct Miss<'a> {
     pub tooth: Option<Length>,
     /// The last step the machine was closed by.
     pub step: Option<Length>,
-    /// Named lengths the target is made from.
+    /// Lengths the target is made from, each with what it is called.
     pub made_from: &'a [(String, Length)],
 }
 
@@ -45,7 +45,6 @@ pub(super) fn questions(miss: &Miss<'_>) -> Vec<String> {
         }
         for (times, words) in [(2, "twice "), (1, "")] {
             if near(*length * times) {
-                let name = name.replace('_', " ");
                 ask(format!(
                     "Off by {words}{name}: was one size measured or set instead of the other?"
                 ));
@@ -145,7 +144,7 @@ mod tests {
         let hook = Miss { tape: true, ..miss(th(47_300), th(47_250), "47.3") };
         asked(&hook, "hook");
         // Shoulder against overall: two tenons of 3/4.
-        let from = [("tenon_length".to_owned(), th(750))];
+        let from = [("tenon length".to_owned(), th(750))];
         let overall = Miss { made_from: &from, ..miss(th(13_000), th(14_500), "13") };
         asked(&overall, "twice tenon length");
     }

@@ -50,6 +50,16 @@ pub(super) fn slip(context: &WorkContext<'_>, taken: &TakenReading) -> Option<&'
     if check.kind.is_form() || is_said_before { None } else { shape_of_a_slip(context, taken) }
 }
 
+/// A dimension by its name and, up to the first semicolon, what the route says of it.
+fn said(context: &WorkContext<'_>, name: &str) -> String {
+    let name_in_words = name.replace('_', " ");
+    let about = context.route.dims_about.get(name).and_then(|about| about.split(';').next());
+    match about {
+        Some(about) => format!("{name_in_words} ({about})"),
+        None => name_in_words,
+    }
+}
+
 fn with_miss<T>(
     context: &WorkContext<'_>,
     taken: &TakenReading,
@@ -76,7 +86,7 @@ fn with_miss<T>(
         })
         .filter_map(|name| {
             let value = context.route.dims.value(name, &|_| None).ok()?.length()?;
-            Some((name.to_owned(), value))
+            Some((said(context, name), value))
         })
         .collect();
     let step = context.group_of(&taken.piece).and_then(|group| {

@@ -189,6 +189,8 @@ fn a_remake_is_undone_whole() {
     desk.walker.now += Duration::seconds(2);
     desk.key(KeyCode::Backspace);
     if screen(&desk).contains("y undoes") {
+        // Enter alone undoes nothing.
+        assert!(screen(&desk).contains("y, Enter yes"), "{}", screen(&desk));
         desk.enter(&["y"]);
     }
     assert_eq!(desk.walker.state.pieces.len(), pieces);

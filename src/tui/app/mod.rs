@@ -185,6 +185,12 @@ impl App {
         }
     }
 
+    /// Whether only y is an answer to the question that is asked.
+    pub(super) fn wants_a_yes(&self) -> bool {
+        let prompt = self.session().and_then(|session| session.prompt.as_ref());
+        prompt.is_some_and(|prompt| prompt.question.wants_a_yes())
+    }
+
     /// Why the last answer was refused.
     pub(super) fn refusal(&self) -> Option<&Message> {
         match &self.stage {

@@ -35,6 +35,11 @@ pub(super) enum WorkQuestion {
 }
 
 impl WorkQuestion {
+    /// Whether only y is an answer.
+    pub(super) fn wants_a_yes(&self) -> bool {
+        matches!(self, WorkQuestion::Redo | WorkQuestion::UndoAt { .. })
+    }
+
     pub(super) fn words(&self) -> String {
         match self {
             WorkQuestion::Note(None) => "note",

@@ -211,7 +211,8 @@ pub(super) fn draw_hints(app: &App, frame: &mut Frame<'_>, area: Rect, words: Ke
     let is_typing = screen == Screen::Machine && !app.typed().is_empty();
     let undoes = session_undoes(app);
     let mut hints: Vec<Hint<'_>> = if app.prompt().is_some() {
-        vec![Hint { key: "Enter", does: "continue" }, Hint { key: "Esc", does: "cancel" }]
+        let yes = if app.wants_a_yes() { ("y, Enter", "yes") } else { ("Enter", "continue") };
+        vec![Hint { key: yes.0, does: yes.1 }, Hint { key: "Esc", does: "cancel" }]
     } else if is_typing || app.takes_words() {
         // Letters belong to the text here; the keys with an F still work.
         let enter = if is_typing { "take it" } else { enter };

@@ -47,8 +47,9 @@ fn answer(desk: &mut Desk) {
 fn plunges_stand_beside_the_drawing() {
     let mut desk = before(80, PLAIN);
     desk.enter(&[""]);
-    let plunges = "Plunge at 1/2 and 2 1/32, then at 21/32, 27/32, 1, 1 3/16, 1 11/32, 1 17/32, \
-                   1 11/16, 1 27/32 in: near edge from the end.";
+    // Both ends, then every second one between them that touches neither, then the rest.
+    let plunges = "Plunge at 1/2 and 2 1/32, then 27/32, 1 3/16, 1 17/32 in: near edge from \
+                   the top end. Last 21/32, 1, 1 11/32, 1 11/16, 1 27/32.";
     let mut seen = [false; 3];
     for _ in 0..12 {
         let task = desk.walker.task();
@@ -117,8 +118,8 @@ fn no_second_number_is_named_for_the_scale_in_hand() {
     assert!(!words(&desk, (120, 40)).contains("table at"));
 }
 
-/// Always: In the smallest window the whole order of a cut and everything that is done
-/// now, or first, is in sight.
+/// Always: In the smallest window the whole order of a cut is in sight, and how and where
+/// the piece is cut, or else everything that is done now.
 #[test]
 fn a_small_window_loses_nothing_of_what_to_do() {
     let mut seen = 0;
@@ -144,10 +145,17 @@ fn a_small_window_loses_nothing_of_what_to_do() {
             // How the piece after those that are cut is measured is said when it is, and
             // what Enter does is in the line of keys too.
             let is_now = |text: &&String| match task {
-                Task::Cut { .. } => text.starts_with("In turn"),
+                Task::Cut { .. } => false,
+                Task::Read { .. } => view.places.is_empty() && !text.starts_with("Enter alone"),
                 _ => !text.starts_with("Enter alone"),
             };
-            for sentence in view.now.iter().filter(is_now) {
+            let is_cut = matches!(task, Task::Cut { .. } | Task::Read { .. });
+            // Places that have no room are one key away; which piece it is and how it
+            // lies are not.
+            let first = view.places.iter().position(|text| text.starts_with("Plunge at"));
+            let first = first.unwrap_or(view.places.len());
+            let places = view.places.iter().take(if is_cut { first } else { 0 });
+            for sentence in view.now.iter().filter(is_now).chain(places) {
                 let drawn = text(&desk.drawn(40, 12));
                 assert!(shown.contains(&flat(sentence)), "op {op} {sentence:?}\n{drawn}");
             }

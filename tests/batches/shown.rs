@@ -70,6 +70,13 @@ fn what_the_route_says_of_a_cut_is_in_sight() {
     let mortise = at(80, |task| matches!(task, Task::Cut { .. }));
     says(&mortise, &all, "Plunge at 1/2 and 2 1/32");
     says(&mortise, &all, "Inside face up, outside face to fence.");
+    // The first piece and one before a reading are cut as well, before they are measured.
+    let first = at(80, |task| matches!(task, Task::Read { check: 0, .. }));
+    let next = at(80, |task| matches!(task, Task::Cut { then: Some(_), .. }));
+    for cut in [&first, &next] {
+        says(cut, &all, "Inside face up, outside face to fence. Plunge at 1/2 and 2 1/32");
+    }
+    says(&first, &[USUAL, LARGE], "0.252 to 0.256 in, plug gauges.");
     says(&mortise, &[USUAL, LARGE], "on left legs the other way about");
 }
 
@@ -143,4 +150,55 @@ fn the_push_stick_stays_in_sight() {
     says(&rip, &[SMALL], "Push stick between fence and blade.");
     let stands = |task: &Task| matches!(task, Task::Feed { .. });
     assert!(!said(&at(20, stands), SMALL).contains("1/32,"));
+}
+
+/// Two dimensions that may keep their size, and a lead who chooses.
+const CHOICE: &str = r#"{
+  "route": "Slip stand", "unit": "in", "sets": 1,
+  "dims": { "leg": "1 1/2", "base": "16", "shoulder": "base - 2 * leg", "shelf": "shoulder - 1" },
+  "parts": {
+    "leg": { "per_set": 1, "stock": { "thickness": "2", "width": "2", "length": "30" } },
+    "rail": { "per_set": 1, "stock": { "thickness": "1", "width": "4", "length": "20" } }
+  },
+  "operations": [
+    { "op": 10, "part": "leg", "do": "measure",
+      "checks": [ { "check": "thickness", "limits": "±1", "with": "calipers", "pieces": "all", "around": "leg",
+                    "becomes": { "dim": "leg", "take": "smallest", "of": "batch" } } ] },
+    { "op": 20, "part": "rail", "do": "crosscut", "at": "stop saw", "to": "shoulder" },
+    { "op": 30, "part": "rail", "do": "crosscut", "at": "stop saw", "to": "shelf" }
+  ],
+  "keep": {
+    "the outside of the base": { "about": "the rails follow" },
+    "the rails": { "about": "the base follows", "dims": { "shoulder": "13", "base": "shoulder + 2 * leg" } },
+    "the shelf between the rails": { "about": "the base follows", "dims": { "shoulder": "shelf + 1", "shelf": "12", "base": "shoulder + 2 * leg" } }
+  }
+}"#;
+
+/// The second choice was cut off the smallest window, and the third.
+#[test]
+fn every_choice_of_the_lead_is_in_sight() {
+    let mut desk = Desk::of(CHOICE, PLAIN);
+    desk.enter(&["mb"]);
+    desk.walker.op = 10;
+    desk.walker.who = Some("MB".to_owned());
+    for _ in 0..MANY {
+        match desk.walker.task() {
+            Task::Accept(_) => break,
+            Task::Read { .. } => desk.enter(&["1.400"]),
+            task => {
+                let typed = crew::well(&desk.walker.context(), &task).expect("all goes well");
+                desk.enter(&[&typed])
+            }
+        };
+    }
+    let Task::Accept(proposal) = desk.walker.task() else { panic!("{:?}", desk.walker.task()) };
+    assert_eq!(proposal.keeps.len(), 3);
+    for (size, word) in [(SMALL, ""), (USUAL, "Option "), (LARGE, "Option ")] {
+        for kept in ["the outside of the base", "the rails", "the shelf between the rails"] {
+            let n = proposal.keeps.iter().position(|held| held.keep.as_deref() == Some(kept));
+            let n = n.expect("a choice") + 1;
+            let keep = if size == SMALL { " keep " } else { ", keep " };
+            says(&desk, &[size], &format!("{word}{n}{keep}{kept}:"));
+        }
+    }
 }

@@ -98,6 +98,7 @@ impl MachineView {
         if let Some(group) = group.filter(|_| unsaid && !is_stack) {
             self.details.extend(while_cutting(planned, group, context.route.unit));
         }
+        self.begin_with_the_note(planned);
         self.tally(context);
         if matches!(why, ReadReason::Between | ReadReason::Bridge) {
             self.details.push("To skip this: x, then Enter.".to_owned());
@@ -131,7 +132,6 @@ impl MachineView {
             _ => None,
         };
         self.order = order::cut(context, pieces, measured);
-        self.now.extend(in_turn(context, pieces));
         match pieces {
             [only] => self.hand(context, only),
             several => {
@@ -150,7 +150,9 @@ impl MachineView {
             let of_use = |text: &String| !(is_marked && group.outcome.steps.contains(text));
             let doing = while_cutting(planned, group, context.route.unit);
             self.details.extend(doing.into_iter().filter(of_use));
+            self.begin_with_the_note(planned);
         }
+        self.places.splice(0..0, in_turn(context, pieces));
         self.then(context, planned, then);
         self.tally(context);
         self.ask_how_many(context, planned, then, pieces.len(), "cut");
@@ -246,6 +248,20 @@ impl MachineView {
         let is_handed = !context.hands_through().is_empty();
         if let (false, Some(set), Some(hand)) = (is_handed, label.set, &label.hand) {
             self.details.push(format!("{} {set}, {hand}.", capital(&context.route.article.one)));
+        }
+    }
+
+    /// What the route says first of a cut, how the piece lies, belongs to where it is
+    /// cut: limits are needed only afterwards.
+    fn begin_with_the_note(&mut self, planned: &PlannedOperation) {
+        let Some(note) = planned.note.as_ref().filter(|_| !self.places.is_empty()) else { return };
+        let Some(at) = self.details.iter().position(|said| said == note) else { return };
+        match note.split_once(". ") {
+            Some((first, rest)) => {
+                self.places.insert(0, format!("{first}."));
+                rest.clone_into(&mut self.details[at]);
+            }
+            None => self.places.insert(0, self.details.remove(at)),
         }
     }
 

@@ -76,7 +76,8 @@ pub struct MachineView {
     pub under: String,
     /// How, the most needed first.
     pub now: Vec<String>,
-    /// Where along the piece it is cut, where no scale says it.
+    /// How the piece lies and where along it it is cut, where no scale says it: step
+    /// after step.
     pub places: Vec<String>,
     /// Which area is lit.
     pub lit: Lit,

@@ -1,16 +1,38 @@
-//! The readings a dimension is made from, the smallest first, as the lead sees
-//! them before accepting it.
+//! What the lead sees before accepting a dimension: the choices, and the readings it
+//! is made from, the smallest first.
 
 use ratatui::Frame;
 use ratatui::layout::Rect;
 use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
+use super::talk::rows_for_fixed;
 use crate::measure::Length;
 use crate::operation::decimal;
+use crate::prose::{visible, wrap};
+use crate::tui::machine_view::MachineView;
 use crate::tui::theme::Theme;
-use crate::tui::widgets::whole_or_dots;
+use crate::tui::widgets::{whole_or_dots, width};
 use crate::work::{Proposal, WorkContext};
+
+/// Every choice: in whole sentences where there is room for all, else a row each.
+pub(super) fn options(view: &MachineView, proposal: &Proposal, area: Rect) -> Vec<String> {
+    let wrapped = |text: &String| wrap(&visible(text), area.width).len();
+    let rows = view.now.iter().map(wrapped).sum::<usize>();
+    if proposal.keeps.len() < 2 || rows <= rows_for_fixed(area) {
+        return view.now.clone();
+    }
+    let brief = |changed: &str| -> Vec<String> {
+        let kept = proposal.keeps.iter().zip(1..).map(|(kept, n)| {
+            let keep = visible(kept.keep.as_deref().unwrap_or_default());
+            format!("{n} keep {keep}: {} {changed}", kept.changes.len())
+        });
+        kept.collect()
+    };
+    let fits = |lines: &Vec<String>| lines.iter().all(|line| width(line) <= area.width);
+    let lines = Some(brief("settings change")).filter(fits).unwrap_or_else(|| brief("change"));
+    lines.iter().map(|line| whole_or_dots(line, area.width)).collect()
+}
 
 pub(super) fn draw(
     context: &WorkContext<'_>,

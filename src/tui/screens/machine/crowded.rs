@@ -30,7 +30,8 @@ pub(super) fn rows(
         return None;
     }
     let columns = usual.order.width;
-    let is_brief = matches!(session.task(), Task::Set(_) | Task::Cut { then: None, .. });
+    let is_brief =
+        matches!(session.task(), Task::Set(_) | Task::Cut { then: None, .. } | Task::Accept(_));
     let brief = format!("{}  {}", view.order.word, visible(&view.order.brief));
     let is_brief = is_brief && wrap(&brief, columns).len() <= 1;
     let order = if is_brief { 1 } else { wrap(&order_line(view), columns).len() };
@@ -48,6 +49,7 @@ pub(super) fn rows(
     // that was set for the first side is the same for the second.
     let cuts = match session.task() {
         Task::Cut { .. } => true,
+        Task::Read { .. } => !view.places.is_empty(),
         Task::Feed { pass: Some(pass), .. } => *pass > 1 && view.label.ends_with(" to"),
         _ => false,
     };

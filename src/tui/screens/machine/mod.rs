@@ -19,7 +19,7 @@ use ratatui::widgets::{Clear, Paragraph};
 use self::grid::{GridSize, MachineGrid};
 pub(super) use self::readings::{ReadingsPanel, kind_of};
 pub(super) use self::so_far::SoFar;
-use self::talk::{Talk, draw_list};
+use self::talk::{Sentence, Talk, draw_list};
 use super::frame::{
     EntryWords, KeyWords, answer_rows, draw_entry, draw_hints, draw_route, draw_title,
 };
@@ -192,8 +192,8 @@ impl MachineScreen<'_> {
         let (grid, view) = (&self.grid, self.view);
         if let Task::Accept(proposal) = self.task {
             let talk = Rect { width: grid.keys.width, ..grid.talk };
-            let list = (view.now.clone(), view.details.as_slice());
-            draw_list(frame, talk, list, scrolled, self.theme());
+            let options = accepted::options(view, proposal, talk);
+            draw_list(frame, talk, (options, &view.details), scrolled, self.theme());
             accepted::draw(self.context, proposal, frame, grid.drawing, self.theme());
             // The table of what follows takes the rows below the number.
             if grid.part.bottom() <= grid.talk.y {
@@ -301,18 +301,24 @@ impl MachineScreen<'_> {
             _ if view.shows_last => readings::after_last_reading(self.context),
             _ => Vec::new(),
         };
-        // A piece is cut before it is measured; a scale is set before a piece is cut. In
-        // a small window one list must not keep all else away.
-        let is_first = self.grid.size > GridSize::Small && !matches!(self.task, Task::Set(_));
         // What Enter does the row of keys says too.
-        let (enter, now): (Vec<String>, Vec<String>) =
-            view.now.iter().cloned().partition(|text| text.starts_with("Enter alone"));
-        let parts = if is_first { [&view.places, &now] } else { [&now, &view.places] };
-        let how = after.into_iter().chain(parts.into_iter().flatten().cloned());
-        let how = how.chain(view.details.iter().cloned()).chain(enter).collect();
-        let why = view.why.clone();
+        let (enter, now): (Vec<&String>, Vec<&String>) =
+            view.now.iter().partition(|text| text.starts_with("Enter alone"));
+        let now = now.into_iter().map(|text| (text, false));
+        let places = view.places.iter().enumerate().map(|(n, text)| (text, n > 0));
+        // A piece is cut before it is measured; a scale is set before a piece is cut.
+        let parts: Vec<(&String, bool)> = match self.task {
+            Task::Set(_) => now.chain(places).collect(),
+            _ => places.chain(now).collect(),
+        };
         let in_order = is_by_hand(view, self.task);
-        Talk { notice, how, choices: &view.choices, why, in_order, theme: self.theme() }
+        let after = after.iter().map(|text| (text, false));
+        let others = view.details.iter().chain(enter).map(|text| (text, false));
+        let how = after.chain(parts).chain(others).enumerate().map(|(n, (text, is_next))| {
+            Sentence { text: text.clone(), is_next: is_next || (in_order && n > 0) }
+        });
+        let (how, why) = (how.collect(), view.why.clone());
+        Talk { notice, how, choices: &view.choices, why, theme: self.theme() }
     }
 
     /// Every caution before the machine, on a page of its own; answers how many

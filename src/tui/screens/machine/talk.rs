@@ -19,12 +19,17 @@ use crate::work::Remedy;
 pub(super) struct Talk<'a> {
     /// Something happened that is to be known first.
     pub(super) notice: Option<String>,
-    pub(super) how: Vec<String>,
+    pub(super) how: Vec<Sentence>,
     pub(super) choices: &'a [Remedy],
     pub(super) why: Vec<String>,
-    /// Whether the sentences are the steps of the work, none of which may be passed over.
-    pub(super) in_order: bool,
     pub(super) theme: Theme,
+}
+
+/// Something that is said of the work.
+pub(super) struct Sentence {
+    pub(super) text: String,
+    /// Whether it is the next step after the one before it: it isn't shown without that.
+    pub(super) is_next: bool,
 }
 
 /// A line, and whether it is the one that Enter takes.
@@ -56,19 +61,22 @@ impl Talk<'_> {
     fn lines(&self, columns: u16, rows: usize) -> (Vec<TalkLine>, usize) {
         // What is too long for all rows would keep everything else away.
         let fits = |text: &&String| wrap(text, columns).len() <= rows;
-        let sentences = self.notice.iter().filter(fits).chain(&self.how);
-        let said: Vec<String> = sentences.map(|text| visible(text).to_string()).collect();
-        let first = said.first().map_or(0, |text| wrap(text, columns).len());
+        let notice = self.notice.iter().filter(fits).map(|text| (text, false));
+        let how = self.how.iter().map(|sentence| (&sentence.text, sentence.is_next));
+        let said: Vec<(String, bool)> =
+            notice.chain(how).map(|(text, is_next)| (visible(text).to_string(), is_next)).collect();
+        let first = said.first().map_or(0, |(text, _)| wrap(text, columns).len());
         let choices = self.choices(columns, rows.saturating_sub(first), first > 0 && rows > 2);
         let mut room = rows.saturating_sub(choices.len());
         let mut how: Vec<TalkLine> = Vec::new();
         let mut left_out = 0;
-        let mut is_full = false;
-        for text in said {
+        let (mut is_full, mut is_whole) = (false, true);
+        for (text, is_next) in said {
             // A step that doesn't fit ends them, so that none is left out between two.
-            let shown =
-                if self.in_order && is_full { None } else { Some(begun(&text, columns, room)) };
-            let (shown, is_whole) = shown.unwrap_or_default();
+            let is_passed = is_next && !is_whole;
+            let shown;
+            (shown, is_whole) =
+                if is_passed { (Vec::new(), false) } else { begun(&text, columns, room) };
             is_full |= !is_whole;
             left_out += usize::from(!is_whole);
             room -= shown.len();
@@ -167,6 +175,11 @@ fn in_short(remedy: Remedy) -> &'static str {
     }
 }
 
+/// The rows that the lines above a list may take: two are left for the list.
+pub(super) fn rows_for_fixed(area: Rect) -> usize {
+    usize::from(area.height.saturating_sub(2))
+}
+
 /// A list longer than its rows: the first lines stay, the rest is scrolled.
 pub(super) fn draw_list(
     frame: &mut Frame<'_>,
@@ -181,7 +194,7 @@ pub(super) fn draw_list(
     };
     let mut lines: Vec<Line<'static>> =
         fixed.iter().flat_map(|text| styled(text, theme.plain())).collect();
-    lines.truncate(usize::from(area.height.saturating_sub(2)));
+    lines.truncate(rows_for_fixed(area));
     let rest: Vec<Line<'static>> =
         list.iter().flat_map(|text| styled(text, theme.plain())).collect();
     let rows = area.height.saturating_sub(lines.len() as u16);

@@ -50,6 +50,17 @@ mod tests {
     use super::super::species::Grain;
     use super::*;
 
+    /// Always: Every name of a wood finds it, among the woods with these words too.
+    #[test]
+    fn every_name_finds_its_wood() {
+        for wood in Species::all() {
+            for name in wood.names() {
+                assert_eq!(Species::named(name).map(Species::name), Some(wood.name()), "{name}");
+                assert!(Species::with_words(name).contains(&wood.name()), "{name}");
+            }
+        }
+    }
+
     #[test]
     fn an_unknown_wood_is_never_guessed() {
         for name in ["bubinga", "", "oak", "hard", "Douglas"] {

@@ -874,6 +874,29 @@ fn what_the_lead_has_ruled_on_is_not_offered_again() {
     assert_eq!(offered(FlawKind::Split, Ruling::Around), Offers::default());
 }
 
+/// The same board and knot, 1/4 long. A slat that may have 1/4 filled takes it and one that may
+/// have 3/16 filled does not. Four slats with a kerf between begin at 1, 11 1/8 and so on, so the
+/// knot lies from 8 7/8 to 9 1/8 in the second, and just that much may be hidden there.
+#[test]
+fn a_flaw_as_long_as_may_be_is_offered() {
+    let hidden = |from, to| vec![stretch(from, to)];
+    for (fill, hidden, offered) in [
+        (Some(s(4)), vec![], Some(Ruling::Fill)),
+        (Some(s(3)), vec![], None),
+        (None, hidden(142, 146), Some(Ruling::Hidden)),
+        (None, hidden(142, 145), None),
+    ] {
+        let needs = [BlankNeed { fill, hidden, ..need("slat", 160, 32, 4) }];
+        let along = stretch(320, 324);
+        let flaw = Flaw { kind: FlawKind::Knot, along, across: None, ruling: Ruling::Around };
+        let boards = [RackBoard { flaws: vec![flaw], ..board("one", 704, 48) }];
+        let now = lay_out(&boards, &needs, &saw());
+        let found = offers(&boards, &needs, &saw(), &now).offers;
+        let rulings: Vec<Ruling> = found.iter().map(|offer| offer.ruling).collect();
+        assert_eq!(rulings, Vec::from_iter(offered), "{needs:?}");
+    }
+}
+
 /// One kind of blank from one board without flaws. Room for 16 side by side is an effort of
 /// one; 96 in hold 192 of 1/2 in, twelve times as many, which is an effort of 12 squared:
 /// 100 000 / 144 = 694.4. Three flaws make it four times as much: 173.6.

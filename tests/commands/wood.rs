@@ -122,6 +122,37 @@ fn beyond_6_to_14_it_goes_by_shrinkage_and_says_so() {
     assert!(cherry["notes"][0].as_str().is_some_and(|note| note.contains("6 to 14 %")));
 }
 
+/// From 4 to 4 % nothing moves and shrinkage gives no number a point; the coefficient of black
+/// cherry, flat-sawn, stands in, 0.00248 (Table 13-5).
+#[test]
+fn wood_that_stays_as_it_is_has_the_movement_of_its_coefficient() {
+    let way = ["movement", "--species", "cherry", "--size", "10", "--from", "4", "--to", "4"];
+    let cherry = answer(&way);
+    near(&cherry["change"], 0.0, 1e-12);
+    near(&cherry["per_point"], 0.002_48, 1e-9);
+    assert_eq!(cherry["equation"], "eq. 13-3");
+}
+
+/// Where two sources differ the other number is told as well, with the size it leads to.
+#[test]
+fn the_other_source_leads_to_a_size_of_its_own() {
+    let all = answer(&["species"]);
+    let woods = all["species"].as_array().expect("a list");
+    let mut told = 0;
+    for wood in woods.iter().filter(|wood| wood["tangential"]["sources_disagree"] == true) {
+        let name = wood["name"].as_str().expect("a name");
+        let way = ["movement", "--species", name, "--size", "10", "--grain", "flat"];
+        let moved = answer(&[way.as_slice(), &["--from", "8", "--to", "11"]].concat());
+        let other = &moved["other"];
+        let change = other["change"].as_f64().unwrap_or_else(|| panic!("{name}: {moved}"));
+        assert!(change > 0.0, "{name} swells from 8 to 11 %");
+        near(&other["size_after"], 10.0 + change, 1e-9);
+        near(&moved["size_after"], 10.0 + moved["change"].as_f64().expect("a number"), 1e-9);
+        told += 1;
+    }
+    assert!(told > 0, "no wood has two sources");
+}
+
 /// Table 4-2: 70 F at 25 % gives 5.4, at 65 % 12.0.
 #[test]
 fn either_end_may_be_air() {

@@ -72,9 +72,8 @@ impl SpeciesArguments {
         let words = self.with.join(" ");
         let mut woods: Vec<&wood::Species> = wood::Species::all().collect();
         if !words.is_empty() {
-            let named = wood::Species::named(&words).map(wood::Species::name);
             let with = wood::Species::with_words(&words);
-            woods.retain(|wood| with.contains(&wood.name()) || named == Some(wood.name()));
+            woods.retain(|wood| with.contains(&wood.name()));
             if woods.is_empty() {
                 super::given::wood("species", &words)?;
             }

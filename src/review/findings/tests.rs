@@ -4,7 +4,7 @@ use super::*;
 use crate::journal::Reference;
 use crate::operation::kind;
 use crate::review::wording::{how_sure, next_action};
-use crate::series::RunnerUp;
+use crate::series::{RunnerUp, WEAK_EVIDENCE};
 
 fn th(n: i64) -> Length {
     Length::thousandths(n)
@@ -178,6 +178,32 @@ fn a_wrong_setting_names_what_comes_near_it() {
     };
     assert!(behind(9.0).ends_with("; the next best is `crept`"), "{}", behind(9.0));
     assert!(behind(1.0).ends_with("; it may also have crept"), "{}", behind(1.0));
+}
+
+/// What comes near is named by how near it comes. Where nothing is found it is never more than
+/// the nearest, and where nothing else was tried no more is said.
+#[test]
+fn how_sure_a_cause_is() {
+    let crept = Cause::Crept { by: 0.01, start: 0.0 };
+    let moved = Cause::Moved { after: 2, before_level: 0.001, after_level: 0.011 };
+    let said = |cause: Cause, other: Option<Cause>, behind: f64| {
+        let mut check = check(40, "planer", STEADY, 0.0, &[0, 1, 2, 3]);
+        let runner_up = other.map(|cause| RunnerUp { cause, behind });
+        check.diagnosis = Diagnosis::Found { cause, strength: 20.0, threshold: 6.0, runner_up };
+        let certainty = check.certainty().name();
+        let sure = how_sure(&check).expect("enough readings");
+        sure.strip_prefix(certainty).expect("it begins with the certainty").to_owned()
+    };
+    let near = "; `moved` fits about as well";
+    assert_eq!(said(crept, Some(moved), WEAK_EVIDENCE - 0.01), near);
+    let far = "; the next best is `moved`";
+    assert_eq!(said(crept, Some(moved), WEAK_EVIDENCE), far);
+    assert_eq!(said(wrong(10), Some(moved), WEAK_EVIDENCE), far);
+    assert_eq!(said(wrong(10), Some(moved), 0.0), "; it may also have moved");
+    let weak = "; the nearest is `moved`, but the evidence is too weak";
+    assert_eq!(said(STEADY, Some(moved), 0.0), weak);
+    assert_eq!(said(STEADY, Some(moved), 99.0), weak);
+    assert_eq!(said(crept, None, 0.0), "");
 }
 
 /// Four readings: KT read the third with a rule, MB the others with calipers. The first and the

@@ -190,3 +190,24 @@ pub(super) fn matched_groups(session: &Session, held: &Matched) -> Vec<String> {
     });
     groups.collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::long;
+
+    /// A wait is never said shorter than it is.
+    #[test]
+    fn a_wait_is_said_in_minutes_hours_or_days() {
+        for (minutes, said) in [
+            (0, "0 min"),
+            (119, "119 min"),
+            (120, "2 h"),
+            (121, "3 h"),
+            (2_879, "48 h"),
+            (2_880, "2 days"),
+            (2_881, "3 days"),
+        ] {
+            assert_eq!(long(minutes), said);
+        }
+    }
+}

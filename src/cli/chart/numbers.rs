@@ -168,3 +168,81 @@ fn hint(text: &str) -> Option<String> {
     let as_length = parse_entry(text, &Entry { bare: Unit::Inch, mark: None });
     as_length.is_ok().then(|| "for lengths, add --unit in or --unit mm".to_owned())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const PLAIN: NumberFormat = NumberFormat { unit: None, comma: true };
+    const INCHES: NumberFormat = NumberFormat { unit: Some(Unit::Inch), comma: false };
+
+    #[test]
+    fn numbers_as_they_are_written() {
+        let semicolons = NumberFormat { unit: None, comma: false };
+        for (format, text, number) in [
+            (PLAIN, " 0,752 ", Some(0.752)),
+            (PLAIN, "\u{2212}3", Some(-3.0)),
+            (PLAIN, "1e100", Some(1e100)),
+            (PLAIN, "-1e100", Some(-1e100)),
+            (PLAIN, "1.1e100", None),
+            (PLAIN, "1,234.5", None),
+            (PLAIN, "NaN", None),
+            (PLAIN, "", None),
+            (semicolons, "0,752", None),
+            (INCHES, "3/4", Some(0.75)),
+        ] {
+            assert_eq!(format.read(text).ok(), number, "{text}");
+        }
+    }
+
+    #[test]
+    fn what_must_be_over_zero_or_a_share() {
+        let read = |text| {
+            [PLAIN.over_zero(text), PLAIN.zero_or_over(text), PLAIN.share(text)].map(Result::ok)
+        };
+        assert_eq!(read("-0.1"), [None; 3]);
+        assert_eq!(read("0"), [None, Some(0.0), None]);
+        assert_eq!(read("0.2"), [Some(0.2); 3]);
+        assert_eq!(read("1"), [Some(1.0); 3]);
+        assert_eq!(read("1.1"), [Some(1.1), Some(1.1), None]);
+    }
+
+    /// About 10: 10 - 0.5 = 9.5, 10 + 0.25 = 10.25 and so on; binary fractions, so that sums
+    /// are exact.
+    #[test]
+    fn limits_as_they_are_written() {
+        for (text, low, high) in [
+            ("±0.5", Some(9.5), Some(10.5)),
+            ("+-0.5", Some(9.5), Some(10.5)),
+            ("+/-0,5", Some(9.5), Some(10.5)),
+            ("±0", Some(10.0), Some(10.0)),
+            ("+0.25 -0.5", Some(9.5), Some(10.25)),
+            ("-0.5 +0.25", Some(9.5), Some(10.25)),
+            ("+0.5 +0.25", Some(10.25), Some(10.5)),
+            ("9.5..10.25", Some(9.5), Some(10.25)),
+            ("9.5 .. ", Some(9.5), None),
+            ("..10.25", None, Some(10.25)),
+            ("10..10", Some(10.0), Some(10.0)),
+        ] {
+            let bounds = PLAIN.bounds(text, Some(10.0));
+            assert_eq!(bounds.ok(), Some(ReadingBounds { low, high }), "{text}");
+        }
+        for text in ["10.25..9.5", "..", "0.5 0.25", "+0.5 0.25", "+0.5", "±-0.5", "±0.5 +0.25"] {
+            assert!(PLAIN.bounds(text, Some(10.0)).is_err(), "{text}");
+        }
+        assert!(PLAIN.bounds("±0.5", None).is_err());
+        assert!(PLAIN.bounds("9.5..", None).is_ok());
+        let about = INCHES.bounds("+1/4 -1/2", Some(10.0)).ok();
+        assert_eq!(about, Some(ReadingBounds { low: Some(9.5), high: Some(10.25) }));
+    }
+
+    /// 0.1 + 0.2 is a little over 0.3 in binary, and still on the limit.
+    #[test]
+    fn a_reading_on_a_limit_is_within_it() {
+        let bounds = ReadingBounds { low: Some(0.3), high: Some(0.3) };
+        assert!(bounds.hold(0.1 + 0.2) && bounds.hold(0.3));
+        assert!(!bounds.hold(0.300_000_1) && !bounds.hold(0.299_999_9));
+        let open = ReadingBounds { low: None, high: Some(0.3) };
+        assert!(open.hold(-9.0) && !open.hold(0.31));
+    }
+}

@@ -326,6 +326,31 @@ mod tests {
         }
     }
 
+    /// Limits of 19.969 and 20.031 are 62 thousandths apart and take the middle half: 20.062 is the
+    /// top of 31 rows and 19.938 the bottom, four thousandths a row. Eight places in 24 columns
+    /// have three each, and a mark stands in the middle of its own.
+    #[test]
+    fn sizes_are_rows_and_places_are_columns() {
+        let (lines, places) = (lines(), places());
+        let chart = CutOrderChart { shows_all: false, ..chart(&lines, &places, ASCII) };
+        let scale = ChartScale::new(&chart, 31, 24);
+        for (thousandths, row) in [
+            (20_900, 0),
+            (20_060, 0),
+            (20_056, 1),
+            (20_031, 7),
+            (20_000, 15),
+            (19_969, 23),
+            (19_940, 30),
+            (19_100, 30),
+        ] {
+            assert_eq!(scale.row(number(Length::thousandths(thousandths))), row, "{thousandths}");
+        }
+        let columns: Vec<u16> = (0..9).map(|place| scale.column(place)).collect();
+        // Three columns each: 1.5, 4.5 and so on; a ninth has no room and stands at the edge.
+        assert_eq!(columns, [1, 4, 7, 10, 13, 16, 19, 22, 23]);
+    }
+
     #[test]
     fn the_break_and_the_pieces_at_it_are_named() {
         let (lines, places) = (lines(), places());

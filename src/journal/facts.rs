@@ -33,7 +33,7 @@ impl State {
                 .iter()
                 .filter_map(|(op, setup)| Some((*op, setup.frozen(self)?)))
                 .collect(),
-            pieces,
+            pieces: pieces.into_iter().map(|(part, labels)| (part, labels.into())).collect(),
         }
     }
 

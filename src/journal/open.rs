@@ -81,8 +81,6 @@ pub struct OpenBatch {
     shop: Arc<Shop>,
     lines: Vec<JournalLine>,
     state: Arc<State>,
-    /// What the plan was walked with.
-    known: Known,
     plan: Arc<Plan>,
     /// What opening the station found, in words.
     found: Vec<String>,
@@ -185,8 +183,7 @@ impl OpenBatch {
         }
         let route = state.adopted_route.as_deref().unwrap_or(&begun_by);
         let route = Arc::new(read_route(route)?);
-        let known = state.known();
-        let plan = walk(&route, &shop, &known);
+        let plan = walk(&route, &shop, &state.known());
         Ok(OpenBatch {
             folder,
             station,
@@ -196,7 +193,6 @@ impl OpenBatch {
             seen: LinesSeen::of(&entries),
             lines: entries,
             state: Arc::new(state),
-            known,
             plan: Arc::new(plan),
             found: kept.into_iter().collect(),
             damage,
@@ -329,9 +325,10 @@ impl OpenBatch {
             }
         }
         let known = self.state.known();
-        if known != self.known || is_adopted {
+        if is_adopted {
             self.plan = Arc::new(walk(&self.route, &self.shop, &known));
-            self.known = known;
+        } else if known != *self.plan.known() {
+            self.plan = Arc::new(self.plan.walk_again(&self.route, &self.shop, &known));
         }
     }
 

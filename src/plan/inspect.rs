@@ -2,7 +2,7 @@
 //! is.
 
 use super::finding::plan_finding;
-use super::{Group, GroupLimits, Plan, PlanFinding};
+use super::{Group, GroupLimits, Need, Plan, PlanFinding};
 use crate::document::{Document, Node, Problem};
 use crate::measure::{Gauge, Judges, Length, Reads, Tolerance};
 use crate::operation::{NamedSetting, PartSequence, decimal, words};
@@ -11,31 +11,29 @@ use crate::route::{Check, Route, Step};
 use crate::shop::Shop;
 
 /// Looks at gauges, gates and the order of things.
-pub(super) fn across(route: &Route, shop: &Shop, plan: &mut Plan) {
-    for step in &route.steps {
-        let Some(planned) = plan.operations.iter_mut().find(|planned| planned.op == step.op) else {
-            continue;
-        };
-        let Some(group) = planned.groups.first() else { continue };
-        let mut findings = gauges(route, shop, step, group);
-        findings.extend(limits(route, shop, step, group));
-        for need in &planned.needs {
-            if need.op > step.op && step.cant_be_undone() {
-                findings.push(about(
-                    step,
-                    Level::Error,
-                    format!(
-                        "this can't be undone, but it uses {}, which is measured only at op {}",
-                        need.dim, need.op
-                    ),
-                    "measure it earlier, or move this operation after that one",
-                ));
-            }
-        }
-        planned.needs.retain(|need| need.op < step.op);
-        findings.extend(order(route, step));
-        planned.findings.extend(findings);
-    }
+pub(super) fn across(
+    route: &Route,
+    shop: &Shop,
+    step: &Step,
+    group: &Group,
+    needs: &[Need],
+) -> Vec<PlanFinding> {
+    let mut findings = gauges(route, shop, step, group);
+    findings.extend(limits(route, shop, step, group));
+    let late = needs.iter().filter(|need| need.op > step.op && step.cant_be_undone());
+    findings.extend(late.map(|need| {
+        about(
+            step,
+            Level::Error,
+            format!(
+                "this can't be undone, but it uses {}, which is measured only at op {}",
+                need.dim, need.op
+            ),
+            "measure it earlier, or move this operation after that one",
+        )
+    }));
+    findings.extend(order(route, step));
+    findings
 }
 
 fn about(step: &Step, level: Level, what: String, fix: &str) -> PlanFinding {

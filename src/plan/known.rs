@@ -1,6 +1,7 @@
 //! What a plan may take as known: values made, sizes measured, setups frozen.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use crate::measure::{Dial, Length, Target};
 use crate::operation::FeatureName;
@@ -79,7 +80,7 @@ pub struct Known {
     /// Setups that have begun, by operation.
     pub frozen: BTreeMap<u32, Frozen>,
     /// The pieces of each part now, where they aren't just what the route asks.
-    pub pieces: BTreeMap<String, Vec<PieceLabel>>,
+    pub pieces: BTreeMap<String, Arc<[PieceLabel]>>,
 }
 
 impl Known {

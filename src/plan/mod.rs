@@ -15,6 +15,7 @@ mod impossible;
 mod inspect;
 mod known;
 mod later;
+mod news;
 pub mod pairing;
 mod part_so_far;
 mod setups;
@@ -32,6 +33,8 @@ pub use setups::{SharedSetup, shared_setups};
 pub use values::{DimensionState, dimensions};
 pub use walk::{closer, cut_again, lost_between, strips, walk};
 
+use std::sync::Arc;
+
 use crate::measure::{Feature, Length, Limits, SafeSide};
 use crate::operation::{Blank, FeatureName, MayOverride, NamedSetting, OperationKind, Outcome};
 use crate::prose::Level;
@@ -41,9 +44,11 @@ use crate::route::{PieceLabel, Role};
 #[derive(Clone, Debug, PartialEq)]
 pub struct Plan {
     /// Every operation, by its number.
-    pub operations: Vec<PlannedOperation>,
+    pub operations: Vec<Arc<PlannedOperation>>,
     /// What concerns no single operation.
     pub findings: Vec<PlanFinding>,
+    /// What was known when it was walked.
+    known: Arc<Known>,
 }
 
 /// One operation with everything computed.
@@ -62,7 +67,7 @@ pub struct PlannedOperation {
     /// A note from the author of the route.
     pub note: Option<String>,
     /// The pieces it is for, in cut order.
-    pub pieces: Vec<PieceLabel>,
+    pub pieces: Arc<[PieceLabel]>,
     /// One for each distinct set of values; most often one for all.
     pub groups: Vec<Group>,
     /// The cautions to accept before the first cut.
@@ -145,7 +150,19 @@ pub struct Need {
 impl Plan {
     /// An operation by its number.
     pub fn operation(&self, op: u32) -> Option<&PlannedOperation> {
-        self.operations.iter().find(|operation| operation.op == op)
+        self.shared(op).map(Arc::as_ref)
+    }
+
+    /// The same, as plans share it.
+    fn shared(&self, op: u32) -> Option<&Arc<PlannedOperation>> {
+        // In the order of their numbers, each once.
+        let place = self.operations.binary_search_by_key(&op, |operation| operation.op).ok()?;
+        Some(&self.operations[place])
+    }
+
+    /// What was known when it was walked.
+    pub fn known(&self) -> &Known {
+        &self.known
     }
 
     /// What stands against beginning: every error, and whether nobody may begin in
@@ -208,6 +225,14 @@ impl PlannedOperation {
         let own = own.or_else(|| self.pieces.iter().filter(|_| label.set.is_some()).find(place))?;
         let index = self.pieces.iter().position(|held| held == own)?;
         self.groups.iter().position(|group| group.pieces.contains(&index))
+    }
+
+    /// Whether pieces leave it as they leave another one.
+    fn leaves_like(&self, other: &PlannedOperation) -> bool {
+        let alike = |(one, other): (&Group, &Group)| {
+            one.pieces == other.pieces && one.outcome.after == other.outcome.after
+        };
+        self.groups.len() == other.groups.len() && self.groups.iter().zip(&other.groups).all(alike)
     }
 
     /// The group a piece belongs to, by its place in the operation's list.

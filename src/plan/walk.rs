@@ -3,11 +3,13 @@
 
 use std::collections::BTreeMap;
 use std::rc::Rc;
+use std::sync::Arc;
 
 use super::bench::Bench;
 use super::finding::{PlanFinding, PlanSubject, plan_finding, push_once};
 use super::impossible::impossible;
 use super::known::{Known, MadeValue};
+use super::news::News;
 use super::values::PieceValues;
 use super::walker::Walker;
 use super::{Group, GroupLimits, Plan, PlannedCheck, PlannedOperation, inspect};
@@ -22,23 +24,35 @@ use crate::wood::Hardness;
 
 /// Walks a route in a shop with what is known so far.
 pub fn walk(route: &Route, shop: &Shop, known: &Known) -> Plan {
-    let mut plan = Plan { operations: Vec::new(), findings: Vec::new() };
+    walked(route, shop, known, None)
+}
+
+impl Plan {
+    /// The plan of the same route and shop with what is known now. Operations that
+    /// nothing new reaches are the same as in this one and aren't walked again.
+    pub fn walk_again(&self, route: &Route, shop: &Shop, known: &Known) -> Plan {
+        if *known == *self.known {
+            return self.clone();
+        }
+        // With another end of a chain kept, every name may mean another size.
+        let before = (known.keep == self.known.keep).then_some(self);
+        walked(route, shop, known, before)
+    }
+}
+
+/// Walks a route; with a plan from before, only what is new since.
+fn walked(route: &Route, shop: &Shop, known: &Known, before: Option<&Plan>) -> Plan {
+    let mut plan =
+        Plan { operations: Vec::new(), findings: Vec::new(), known: Arc::new(known.clone()) };
+    let news = before.map(|before| (before, News::between(&before.known, known)));
     for part in &route.parts {
-        let mut walker = Walker::new(route, shop, known, part);
-        let mut understood = true;
-        for step in route.steps.iter().filter(|step| step.part == part.name) {
-            let planned = walker.operation(step);
-            understood &= planned.findings.iter().all(|finding| finding.place.at.is_none());
-            plan.operations.push(planned);
-        }
-        // Past a formula that can't be worked out, the end means nothing.
-        if understood {
-            plan.findings.extend(walker.finished());
-        }
-        plan.findings.extend(walker.unknown_thickness());
+        let walker = Walker::new(route, shop, known, part);
+        let news = news.as_ref().filter(|(_, news)| !news.changes_pieces(part));
+        let (operations, findings) = walker.through(news);
+        plan.operations.extend(operations);
+        plan.findings.extend(findings);
     }
     plan.operations.sort_by_key(|operation| operation.op);
-    inspect::across(route, shop, &mut plan);
     plan
 }
 
@@ -76,7 +90,8 @@ fn asked<T>(
     let step = route.step(op)?;
     let mut walker = Walker::new(route, shop, known, route.part(&step.part)?);
     for earlier in route.steps.iter().filter(|s| s.part == step.part && s.op < op) {
-        walker.operation(earlier);
+        let planned = walker.operation(earlier);
+        walker.leave(&planned);
     }
     let made: Vec<&MadeValue> = known.made_for(op).collect();
     let bench = walker.bench(step, &mut Vec::new());
@@ -88,7 +103,57 @@ fn asked<T>(
 }
 
 impl<'a> Walker<'a> {
-    fn operation(&mut self, step: &'a Step) -> PlannedOperation {
+    /// Walks every operation of the part, and says what its end brings to light. An
+    /// operation from a plan before stays as it is, where its pieces come to it as they
+    /// did then and nothing new reaches it.
+    fn through(
+        mut self,
+        news: Option<&(&Plan, News<'_>)>,
+    ) -> (Vec<Arc<PlannedOperation>>, Vec<PlanFinding>) {
+        let mut walked: Vec<Arc<PlannedOperation>> = Vec::new();
+        let (mut come_alike, mut are_old) = (news.is_some(), news.is_some());
+        let own = self.route.steps.iter().filter(|step| step.part == self.part.name);
+        for step in own {
+            let old = news.and_then(|(before, _)| before.shared(step.op));
+            let is_reached = news.is_none_or(|(_, news)| news.reaches(step));
+            if let Some(old) = old.filter(|_| come_alike && !is_reached) {
+                walked.push(Arc::clone(old));
+                continue;
+            }
+            if let Some(last) = walked.last() {
+                self.leave(last);
+            }
+            let planned = self.operation(step);
+            come_alike = old.is_some_and(|old| old.leaves_like(&planned));
+            are_old = false;
+            walked.push(Arc::new(planned));
+        }
+        if let Some((before, _)) = news.filter(|(_, news)| are_old && !news.made_any()) {
+            let own = |found: &&PlanFinding| found.place.part.as_ref() == Some(&self.part.name);
+            return (walked, before.findings.iter().filter(own).cloned().collect());
+        }
+        if let Some(last) = walked.last() {
+            self.leave(last);
+        }
+        // Past a formula that can't be worked out, the end means nothing.
+        let mut found = walked.iter().flat_map(|planned| &planned.findings);
+        let mut findings = Vec::new();
+        if found.all(|finding| finding.place.at.is_none()) {
+            findings.extend(self.finished());
+        }
+        findings.extend(self.unknown_thickness());
+        (walked, findings)
+    }
+
+    /// The pieces as they leave an operation.
+    fn leave(&mut self, planned: &PlannedOperation) {
+        for group in &planned.groups {
+            let after = Rc::new(group.outcome.after.clone());
+            self.blanks.extend(group.pieces.iter().map(|piece| (*piece, Rc::clone(&after))));
+        }
+    }
+
+    fn operation(&self, step: &'a Step) -> PlannedOperation {
         let mut findings = Vec::new();
         let bench = self.bench(step, &mut findings);
         let limit = self.shortest_later(step);
@@ -132,12 +197,13 @@ impl<'a> Walker<'a> {
                 None => groups.push(group),
             }
         }
-        for group in &groups {
-            let after = Rc::new(group.outcome.after.clone());
-            self.blanks.extend(group.pieces.iter().map(|piece| (*piece, Rc::clone(&after))));
-        }
         let checks =
             step.checks.iter().map(|check| self.planned_check(step, check, &groups)).collect();
+        let mut needs = self.needs(step);
+        if let Some(group) = groups.first() {
+            findings.extend(inspect::across(self.route, self.shop, step, group, &needs));
+            needs.retain(|need| need.op < step.op);
+        }
         PlannedOperation {
             op: step.op,
             part: step.part.clone(),
@@ -145,13 +211,13 @@ impl<'a> Walker<'a> {
             at: step.at.clone(),
             tool: bench.tool.map(|(name, _)| name.to_owned()),
             note: step.note.clone(),
-            pieces: self.pieces.clone(),
+            pieces: Arc::clone(&self.pieces),
             cautions: self.cautions(step, &bench, &groups),
             groups,
             findings,
             checks,
             cant_be_undone: step.cant_be_undone(),
-            needs: self.needs(step),
+            needs,
         }
     }
 

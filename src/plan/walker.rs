@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 use std::rc::Rc;
+use std::sync::Arc;
 
 use super::known::Known;
 use crate::formula::Web;
@@ -15,7 +16,7 @@ pub(super) struct Walker<'a> {
     pub shop: &'a Shop,
     pub known: &'a Known,
     pub part: &'a Part,
-    pub pieces: Vec<PieceLabel>,
+    pub pieces: Arc<[PieceLabel]>,
     /// Each piece as it is now, by its place in `pieces`; alike ones share.
     pub blanks: BTreeMap<usize, Rc<Blank>>,
 }
@@ -27,7 +28,8 @@ impl<'a> Walker<'a> {
         known: &'a Known,
         part: &'a Part,
     ) -> Walker<'a> {
-        let pieces = known.pieces.get(&part.name).cloned().unwrap_or_else(|| route.pieces(part));
+        let pieces = known.pieces.get(&part.name).map(Arc::clone);
+        let pieces = pieces.unwrap_or_else(|| route.pieces(part).into());
         Walker { route, shop, known, part, pieces, blanks: BTreeMap::new() }
     }
 

@@ -51,7 +51,6 @@ impl<'a> Operators<'a> {
         settings: &'a Settings,
         wood: SimulatedWood,
     ) -> Operators<'a> {
-        let known = Known::default();
         let people = &shop.people;
         let lead = people.iter().find(|(_, person)| person.lead).map(|(name, _)| name.clone());
         let hand = people.keys().next().cloned();
@@ -61,8 +60,7 @@ impl<'a> Operators<'a> {
                 shop,
                 lines: Vec::new(),
                 state: State::default(),
-                plan: walk(route, shop, &known),
-                known,
+                plan: walk(route, shop, &Known::default()),
                 now: settings.begins,
                 who: None,
                 op: route.steps.first().map_or(0, |step| step.op),

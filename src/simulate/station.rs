@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use chrono::{DateTime, Duration, FixedOffset, NaiveTime};
 
 use crate::journal::{AnswerLines, Event, JournalLine, State};
-use crate::plan::{Known, Plan, walk};
+use crate::plan::Plan;
 use crate::route::Route;
 use crate::shop::Shop;
 use crate::work::WorkContext;
@@ -19,7 +19,6 @@ pub(super) struct SimulatedStation<'a> {
     pub shop: &'a Shop,
     pub lines: Vec<JournalLine>,
     pub state: State,
-    pub known: Known,
     pub plan: Plan,
     pub now: DateTime<FixedOffset>,
     pub who: Option<String>,
@@ -67,11 +66,7 @@ impl SimulatedStation<'_> {
         if !tells {
             return;
         }
-        let known = self.state.known();
-        if known != self.known {
-            self.plan = walk(self.route, self.shop, &known);
-            self.known = known;
-        }
+        self.plan = self.plan.walk_again(self.route, self.shop, &self.state.known());
     }
 
     pub(super) fn next_morning(&mut self) {

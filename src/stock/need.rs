@@ -1,6 +1,8 @@
 //! What a batch needs from the rack: how many blanks of each part, and their
 //! sizes.
 
+use std::sync::Arc;
+
 use super::board::Stretch;
 use super::class::nominal;
 use crate::formula::{DimensionKind, Planned};
@@ -219,7 +221,8 @@ impl NeedFinder<'_> {
     }
 
     fn operations(&self, part: &Part) -> impl DoubleEndedIterator<Item = &PlannedOperation> {
-        self.plan.operations.iter().filter(move |operation| operation.part == part.name)
+        let all = self.plan.operations.iter().map(Arc::as_ref);
+        all.filter(move |operation| operation.part == part.name)
     }
 
     /// The size of the stock, given what is made so far; the route's own formula

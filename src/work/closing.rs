@@ -6,8 +6,9 @@ use std::collections::BTreeMap;
 use super::context::WorkContext;
 use super::current::task;
 use super::proposal::proposal;
+use super::sequence::Sequence;
 use super::task::Task;
-use crate::journal::{Event, JournalLine, State};
+use crate::journal::{Event, JournalLine, Piece, PieceId, State};
 
 /// Closing starts whatever wait follows, such as glue that dries.
 pub(super) fn closed(
@@ -40,6 +41,9 @@ pub(super) fn closed_by(context: &WorkContext<'_>, events: &[Event]) -> Vec<Even
     if !is_last || !events.iter().any(Event::can_be_voided) {
         return Vec::new();
     }
+    if wants_another(context, events) {
+        return Vec::new();
+    }
     let state = after(context, events);
     match task(&WorkContext { state: &state, ..*context }) {
         Task::Close { done, aside: 0 } => {
@@ -49,6 +53,31 @@ pub(super) fn closed_by(context: &WorkContext<'_>, events: &[Event]) -> Vec<Even
         }
         _ => Vec::new(),
     }
+}
+
+/// Whether a piece that these events don't name still wants something, which is seen
+/// before they are written. Pieces that come or go may change what others want, so
+/// then nothing is known yet.
+fn wants_another(context: &WorkContext<'_>, events: &[Event]) -> bool {
+    let mut named: Vec<&PieceId> = Vec::new();
+    for event in events {
+        match event {
+            Event::Reading(taken) => named.push(&taken.piece),
+            Event::Done { pieces, .. } => named.extend(pieces),
+            Event::Decided { .. }
+            | Event::Labelled { .. }
+            | Event::Remade { .. }
+            | Event::Split { .. } => return false,
+            _ => {}
+        }
+    }
+    let is_named = |piece: &Piece| {
+        named.iter().any(|held| **held == piece.id || Some(*held) == piece.from.as_ref())
+    };
+    let Some(sequence) = Sequence::of(context) else { return false };
+    // Work goes from the first piece to the last, so the last one wants most.
+    let mut last_first = sequence.in_work.iter().rev();
+    last_first.any(|piece| !sequence.settled(&piece.id) && !is_named(piece))
 }
 
 /// What follows from the readings of an operation that these events close, where it

@@ -128,7 +128,7 @@ impl<'a> WorkContext<'a> {
         let held = self.group_of(piece)?.limits.get(check).copied()?;
         let again = self.state.piece(piece).is_some_and(|piece| piece.instead_of.is_some());
         let of = &self.planned()?.checks.get(check)?.of;
-        let made = self.state.median(self.op, of, piece).filter(|_| again);
+        let made = again.then(|| self.state.median(self.op, of, piece)).flatten();
         Some(match (made, held.target) {
             (Some(made), Some(target)) => held.moved(made - target),
             _ => held,

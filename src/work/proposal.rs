@@ -6,7 +6,7 @@ use crate::journal::Reference;
 use crate::journal::{AcceptedChange, Event, MadeDimension};
 use crate::journal::{ReadingRecord, State};
 use crate::measure::Length;
-use crate::plan::{Change, Changed, Collision, compare, walk};
+use crate::plan::{Change, Changed, Collision, compare};
 use crate::route::{Becomes, HoldsFor, Route, Take};
 
 /// What the lead is asked to accept, once, for an operation.
@@ -99,7 +99,7 @@ pub fn proposal(context: &WorkContext<'_>) -> Option<Proposal> {
         .collect();
     let kept = |keep: Option<String>| {
         known.keep.clone_from(&keep);
-        let after = walk(context.route, context.shop, &known);
+        let after = context.plan.walk_again(context.route, context.shop, &known);
         let (collisions, changes, unchanged) = compare(context.plan, &after, context.route.unit);
         KeepOption { keep, collisions, changes, unchanged }
     };

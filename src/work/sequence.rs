@@ -1,5 +1,7 @@
 //! The pieces of an operation in cut order, and what each of them still needs.
 
+use std::sync::Arc;
+
 use rustc_hash::FxHashMap;
 
 use super::context::WorkContext;
@@ -145,7 +147,7 @@ impl<'a> Sequence<'a> {
         }
         let here =
             |other: &&PlannedOperation| other.op != context.op && other.at == self.planned.at;
-        let setups = context.plan.operations.iter().filter(here);
+        let setups = context.plan.operations.iter().map(Arc::as_ref).filter(here);
         let setups = setups.filter_map(|other| context.state.setups.get(&other.op));
         let last = setups.max_by_key(|setup| setup.shown.last().map(|shown| shown.order))?;
         let mut shown = last.shown.iter().rev();

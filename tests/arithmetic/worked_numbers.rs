@@ -1,6 +1,8 @@
 //! The program's numbers against numbers worked out by hand. Where no source
 //! stands beside one, it is common practice, no source.
 
+use std::sync::Arc;
+
 use benchway::measure::Length;
 use benchway::operation::FactAmount;
 use benchway::operation::{Blank, NamedSetting, Outcome};
@@ -472,6 +474,27 @@ proptest! {
         }
         let faces_fed: u32 = group.outcome.passes.iter().map(|pass| pass.faces.len() as u32).sum();
         prop_assert_eq!(faces_fed, group.outcome.feeds());
+    }
+}
+
+/// What a measurement doesn't reach is not walked again: a new size, another one, and
+/// none again give the plan that a walk from the beginning gives, and the operations up
+/// to the one that makes it are the same ones.
+#[test]
+fn walked_again_is_walked_from_the_beginning() {
+    let bundled = route::bundled("reading-stool").unwrap();
+    let route = try_route(bundled.text).unwrap();
+    let (maker, _) = route.made_at("leg_square").unwrap();
+    let shop = shop(&[]);
+    let mut plan = walk(&route, &shop, &Known::default());
+    let sizes = ["1.289", "1.100", "1 7/32"].map(|size| made(&route, "leg_square", size));
+    for known in sizes.into_iter().chain([Known::default()]) {
+        let again = plan.walk_again(&route, &shop, &known);
+        assert_eq!(again, walk(&route, &shop, &known));
+        for (was, now) in plan.operations.iter().zip(&again.operations) {
+            assert!(was.op >= maker || Arc::ptr_eq(was, now), "op {}", was.op);
+        }
+        plan = again;
     }
 }
 

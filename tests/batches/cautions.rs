@@ -210,7 +210,7 @@ fn every_caution_has_a_form_of_two_short_lines() {
         let route = crate::walker::read_route(bundled.text);
         let shop = crate::walker::read_shop(crate::walker::SHOP);
         let plan = walk(&route, &shop, &Known::default());
-        all.extend(plan.operations.into_iter().flat_map(|planned| planned.cautions));
+        all.extend(plan.operations.iter().flat_map(|planned| planned.cautions.clone()));
     }
     let short = |caution: &String| wrap(shop::short_caution(caution), 38_u16).len() <= 2;
     let long: Vec<&String> = all.iter().filter(|caution| !short(caution)).collect();

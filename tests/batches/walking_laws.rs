@@ -116,6 +116,8 @@ proptest! {
         lines.rotate_left(middle);
         lines.reverse();
         prop_assert_eq!(State::fold(&merge(vec![lines])), walker.state.clone());
+        // The plan was walked again piece by piece all the way.
+        prop_assert_eq!(&walker.plan, &walk(&walker.route, &walker.shop, &walker.state.known()));
         // What is planned stays planned, whatever was made.
         let before = dimensions(&walker.route, &Known::default());
         let after = dimensions(&walker.route, &walker.state.known());

@@ -280,7 +280,7 @@ fn a_spare_till_side_is_long_enough_for_every_chest() {
     let mut known = walker.state.known();
     let sides = known.pieces.get_mut("till side").expect("sides");
     let spare = PieceLabel { number: 5, role: Role::Spare, set: None, ..sides[0].clone() };
-    sides.push(spare);
+    *sides = sides.iter().cloned().chain([spare]).collect();
     let plan = walk(&walker.route, &walker.shop, &known);
     let planned = plan.operation(600).expect("the till sides");
     let group = planned.group_of(4).expect("a group for the spare");

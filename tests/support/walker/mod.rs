@@ -56,16 +56,11 @@ pub fn read_shop(text: &str) -> Shop {
     shop::read(&document).expect("a good shop file")
 }
 
-/// The same batch after more lines; the plan is walked anew only where something
+/// The same batch after more lines; the plan is walked again only where something
 /// else is known.
 pub fn snapshot_after(before: &Snapshot, lines: &[JournalLine]) -> Snapshot {
     let state = State::fold(lines);
-    let known = state.known();
-    let plan = if known == before.state.known() {
-        Arc::clone(&before.plan)
-    } else {
-        walk(&before.route, &before.shop, &known).into()
-    };
+    let plan = before.plan.walk_again(&before.route, &before.shop, &state.known()).into();
     Snapshot { plan, state: state.into(), ..before.clone() }
 }
 
@@ -155,8 +150,7 @@ impl Walker {
     /// taken in on top of those before it, and the plan is walked anew only where
     /// something else is known.
     pub fn push(&mut self, events: Vec<Event>) {
-        let before =
-            events.iter().any(|event| self.state.tells_the_plan(event)).then(|| self.state.known());
+        let tells = events.iter().any(|event| self.state.tells_the_plan(event));
         let mut taken_in = true;
         let own = self.lines.iter().filter(|line| line.station == self.station);
         let last = own.map(|line| line.n).max().unwrap_or(0);
@@ -182,10 +176,8 @@ impl Walker {
         if !taken_in {
             self.state = State::fold(&self.lines);
         }
-        let Some(before) = before else { return };
-        let known = self.state.known();
-        if known != before {
-            self.plan = walk(&self.route, &self.shop, &known);
+        if tells {
+            self.plan = self.plan.walk_again(&self.route, &self.shop, &self.state.known());
         }
     }
 

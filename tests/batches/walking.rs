@@ -6,8 +6,8 @@ use benchway::journal::{Decision, Event, GaugeSays, JournalLine, PieceId};
 use benchway::measure::{Unit, Verdict};
 use benchway::route::Role;
 use benchway::work::{
-    ReadReason, Remedy, Task, advice, choices, handle_input, is_finished, leave, open_gate,
-    questions, waits_for_the_lead, wrong_scale,
+    ReadReason, Remedy, Task, advice, choices, follow_up_questions, handle_input, is_finished,
+    leave, open_gate, questions, waits_for_the_lead, wrong_scale,
 };
 
 /// Legs first brought to the sander, then every one a sixteenth shy, which
@@ -947,6 +947,25 @@ fn no_setting_is_moved_beyond_its_scale() {
         assert_eq!(open.contains(&Remedy::MoveTheSetting), is_moved, "{end}");
         assert_eq!(open[0], if is_moved { Remedy::MoveTheSetting } else { Remedy::SetAside });
     }
+}
+
+/// A rail that is short by its two tenons was measured from shoulder to shoulder; what a
+/// tenon is here the route says, and the question too.
+#[test]
+fn a_question_says_what_the_route_says_of_a_size() {
+    let route = RAIL.replace(
+        r#""rail_length": "12 1/2""#,
+        r#""shoulder": "11", "rail_length": "shoulder + 2 * tenon_length",
+           "tenon_length": { "is": "3/4", "about": "what goes into the leg; each end" }"#,
+    );
+    let mut walker = Walker::of(&route);
+    walker.on();
+    let events = walker.enter("11.001");
+    let [Event::Reading(taken), ..] = &events[..] else { panic!("{events:?}") };
+    let asked = follow_up_questions(&walker.context(), taken);
+    let tenons = "Off by twice tenon length (what goes into the leg): was one size measured or \
+                  set instead of the other?";
+    assert_eq!(asked.first().map(String::as_str), Some(tenons), "{asked:?}");
 }
 
 #[test]

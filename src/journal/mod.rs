@@ -162,6 +162,7 @@ mod seal;
 mod state;
 mod station;
 mod store_error;
+mod summaries;
 mod text_decisions;
 mod undo;
 
@@ -199,4 +200,5 @@ pub use seal::{StationSeal, short_form};
 pub use state::State;
 pub use station::{OpenReport, Station, holder};
 pub use store_error::StoreError;
+pub use summaries::{FolderLooks, Summaries};
 pub use undo::{DoneAnswer, Undoable, VoidedLines};

@@ -13,6 +13,7 @@ mod article;
 mod bundled;
 mod check;
 mod file;
+mod head;
 mod pieces;
 mod read;
 mod read_dimensions;
@@ -25,6 +26,7 @@ pub use article::Article;
 pub use bundled::{BUNDLED, Bundled, bundled};
 pub use check::{Becomes, Check, HoldsFor, PieceChoice, Take};
 pub use file::{COMMON_KEYS, OperationFile, RouteFile};
+pub use head::RouteHead;
 pub use pieces::{PieceLabel, Role};
 pub use read::{read, with_sets};
 

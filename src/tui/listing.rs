@@ -1,14 +1,17 @@
-//! What there is to choose from before a batch is open: read anew from the disk
-//! whenever it is listed.
+//! What there is to choose from before a batch is open: which batches and routes there
+//! are is looked up whenever they are listed; a route is shown by its head, and all of it
+//! is read once, later.
 
+use std::cell::OnceCell;
 use std::path::{Path, PathBuf};
 
 use chrono::{DateTime, FixedOffset};
 
+use super::filling::Filling;
 use super::message::{ArchiveList, OpeningLists, RouteRow};
 use crate::journal::{BatchFolder, Home, State, read_route, read_shop, suitable};
 use crate::prose::visible;
-use crate::work::BatchRow;
+use crate::route::{Article, RouteHead};
 
 /// A route that was given or comes with the program: its text, frozen into the batch.
 #[derive(Clone)]
@@ -27,45 +30,99 @@ pub(super) struct RouteChoice {
     pub(super) text: Result<String, String>,
     /// The file, where it is the shop's own.
     path: Option<PathBuf>,
+    /// What it says of itself, or why it can't be begun, once all of it was read.
+    checked: OnceCell<Result<RouteHead, String>>,
 }
 
-/// The routes that were given, then those the shop keeps beside its batches.
-pub(super) fn choices(given: &[RouteText], home: &Home) -> Vec<RouteChoice> {
-    let given = given.iter().map(|route| RouteChoice {
-        stem: route.stem.clone(),
-        text: Ok(route.text.clone()),
-        path: None,
-    });
-    let own = home.own_routes().into_iter().map(|route| RouteChoice {
-        stem: suitable(&route.path.file_stem().unwrap_or_default().to_string_lossy()),
-        text: route.text,
-        path: Some(route.path),
-    });
-    given.chain(own).collect()
+impl RouteChoice {
+    fn new(stem: String, text: Result<String, String>, path: Option<PathBuf>) -> RouteChoice {
+        RouteChoice { stem, text, path, checked: OnceCell::new() }
+    }
+
+    /// What the route says of itself, or its first problem. All of it is read, once.
+    fn checked(&self) -> &Result<RouteHead, String> {
+        self.checked.get_or_init(|| {
+            let text = self.text.as_ref().map_err(Clone::clone)?;
+            let route = read_route(text).map_err(|error| first_problem(&error.to_string()))?;
+            let about = route.about.unwrap_or_default();
+            Ok(RouteHead { name: route.name, about, sets: route.sets, article: route.article })
+        })
+    }
+
+    /// The same from its head alone, where nobody has read all of it.
+    fn says(&self) -> Result<RouteHead, String> {
+        let head = || RouteHead::of(self.text.as_ref().ok()?);
+        match self.checked.get() {
+            Some(checked) => checked.clone(),
+            None => head().map_or_else(|| self.checked().clone(), Ok),
+        }
+    }
 }
 
-/// Everything the opening screen lists, but for the name of this station.
+/// The rows of these routes, now that all of each is read.
+pub(super) fn checked_rows(
+    home: &Home,
+    choices: &[RouteChoice],
+    now: DateTime<FixedOffset>,
+) -> Vec<RouteRow> {
+    for choice in choices {
+        choice.checked();
+    }
+    let (batches, archived) = (home.batches(), home.archived());
+    route_rows(&[&batches.unwrap_or_default(), &archived.unwrap_or_default()], choices, now)
+}
+
+/// The routes that were given, then those the shop keeps beside its batches. One that
+/// was a choice before is not read again.
+pub(super) fn choices(
+    given: &[RouteText],
+    home: &Home,
+    mut before: Vec<RouteChoice>,
+) -> Vec<RouteChoice> {
+    let given = given
+        .iter()
+        .map(|route| RouteChoice::new(route.stem.clone(), Ok(route.text.clone()), None));
+    let own = home.own_routes().into_iter().map(|route| {
+        let stem = suitable(&route.path.file_stem().unwrap_or_default().to_string_lossy());
+        RouteChoice::new(stem, route.text, Some(route.path))
+    });
+    let again = |new: RouteChoice| {
+        let same = |held: &RouteChoice| {
+            (&held.stem, &held.text, &held.path) == (&new.stem, &new.text, &new.path)
+        };
+        let held = before.iter().position(same);
+        held.map(|held| before.swap_remove(held)).unwrap_or(new)
+    };
+    given.chain(own).map(again).collect()
+}
+
+/// Everything the opening screen lists, but for the name of this station, with what is
+/// known of each batch at once; the filling reads them.
 pub(super) fn lists(
     home: &Home,
     choices: &[RouteChoice],
     shop: &str,
     is_archive_read: bool,
     now: DateTime<FixedOffset>,
-) -> OpeningLists {
+) -> (OpeningLists, Filling) {
     let batches = home.batches().unwrap_or_default();
     let archived = home.archived().unwrap_or_default();
-    OpeningLists {
+    let routes = route_rows(&[&batches, &archived], choices, now);
+    let listed = batches.iter().chain(archived.iter().filter(|_| is_archive_read));
+    let filling = Filling::of(home, listed.cloned().collect());
+    let lists = OpeningLists {
         now,
         shop: read_shop(shop).map(|shop| shop.name).unwrap_or_default(),
         station: String::new(),
-        routes: route_rows(&[&batches, &archived], choices, now),
-        batches: batches.iter().map(BatchRow::of).collect(),
+        routes,
+        batches: batches.iter().map(|folder| filling.row(folder)).collect(),
         archive: if is_archive_read {
-            ArchiveList::Read(archived.iter().map(BatchRow::of).collect())
+            ArchiveList::Read(archived.iter().map(|folder| filling.row(folder)).collect())
         } else {
             ArchiveList::Counted(archived.len())
         },
-    }
+    };
+    (lists, filling)
 }
 
 /// The first route as a row, without reading any batch.
@@ -90,26 +147,23 @@ fn route_rows(
 }
 
 fn row(choice: &RouteChoice, taken: &[&str], now: DateTime<FixedOffset>) -> RouteRow {
-    let route = choice
-        .text
-        .as_ref()
-        .map_err(Clone::clone)
-        .and_then(|text| read_route(text).map_err(|error| first_problem(&error.to_string())));
     let path = choice.path.as_deref().unwrap_or(Path::new(""));
-    let fault = route.as_ref().err().map(|why| format!("this route can't be used: {why}"));
-    let route = route.as_ref().ok();
-    let about = route.and_then(|route| route.about.clone()).unwrap_or_default();
-    RouteRow {
-        name: route.map_or_else(|| choice.stem.clone(), |route| route.name.clone()),
-        about,
-        sets: route.map_or(1, |route| route.sets),
-        article: route.map(|route| route.article.clone()).unwrap_or_default(),
-        suggested: suggested(&choice.stem, taken, now),
-        fault,
-        advice: format!(
-            "to see where: benchway check \"{}\"",
-            visible(&path.display().to_string())
-        ),
+    let advice =
+        format!("to see where: benchway check \"{}\"", visible(&path.display().to_string()));
+    let suggested = suggested(&choice.stem, taken, now);
+    match choice.says() {
+        Ok(RouteHead { name, about, sets, article }) => {
+            RouteRow { name, about, sets, article, suggested, fault: None, advice }
+        }
+        Err(why) => RouteRow {
+            name: choice.stem.clone(),
+            about: String::new(),
+            sets: 1,
+            article: Article::default(),
+            suggested,
+            fault: Some(format!("this route can't be used: {why}")),
+            advice,
+        },
     }
 }
 

@@ -46,8 +46,10 @@ pub enum AppMessage {
     Drawn(Unread),
     /// Whether the window, as it was drawn, shows what time it is.
     Clock(bool),
-    /// The lists of the opening screen.
+    /// The lists of the opening screen, with what is known of each batch at once.
     Listed(Box<OpeningLists>),
+    /// Some of what is listed was read.
+    Read(Box<ReadRows>),
     /// Something was done that people should know.
     Told(String),
     /// A batch is open.
@@ -178,6 +180,17 @@ pub struct OpeningLists {
     pub routes: Vec<RouteRow>,
     /// The batches that were moved out of the way.
     pub archive: ArchiveList,
+}
+
+/// What is listed already, as it was read since.
+#[derive(Clone, Debug, Default)]
+pub struct ReadRows {
+    /// All routes, in their order, once they were checked.
+    pub routes: Option<Vec<RouteRow>>,
+    /// Those under way.
+    pub batches: Vec<BatchRow>,
+    /// Those in the archive.
+    pub archived: Vec<BatchRow>,
 }
 
 /// The archived batches: reading them takes time, so at first they are counted.

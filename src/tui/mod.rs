@@ -44,6 +44,7 @@
 mod app;
 mod clock;
 mod explanation;
+mod filling;
 mod input;
 mod keys;
 mod list_words;
@@ -67,7 +68,7 @@ pub use app::{App, OpeningLine, OpeningScreen, Session};
 pub use keys::{BINDINGS, Binding, Command};
 pub use listing::RouteText;
 pub use machine_view::{Lit, MachineView, Order, PieceMark, PieceRow, Standing};
-pub use message::{AppMessage, ArchiveList, Effect, OpeningLists, RouteRow, Unread};
+pub use message::{AppMessage, ArchiveList, Effect, OpeningLists, ReadRows, RouteRow, Unread};
 pub use perform::{BeginOptions, LaunchOptions};
 pub use plain::{PlainEnd, PlainStreams, run_plain};
 pub use review_state::{AttributedPiece, ReviewOrigin, ReviewRow, ReviewScreen, ReviewState};

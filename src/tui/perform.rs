@@ -4,13 +4,16 @@
 use std::collections::VecDeque;
 use std::io;
 use std::path::Path;
+use std::time::Duration;
 
 use super::app::App;
 use super::clock::now;
+use super::filling::Filling;
 use super::listing::{
-    RouteChoice, RouteText, choices, first_route, free_station, lists, of_the_day, people_at,
+    RouteChoice, RouteText, checked_rows, choices, first_route, free_station, lists, of_the_day,
+    people_at,
 };
-use super::message::{AppMessage, Effect, OpeningLists};
+use super::message::{AppMessage, Effect, OpeningLists, ReadRows};
 use super::theme::Theme;
 use crate::journal::{
     Beginning, Event, Home, OpenBatch, OpenError, Pins, StoreError, holder, named_route, suitable,
@@ -65,6 +68,10 @@ pub(super) struct Performer {
     /// The routes as they were last listed.
     choices: Vec<RouteChoice>,
     open: Option<OpenBatch>,
+    /// The batches of the list that are still to be read.
+    filling: Option<Filling>,
+    /// Whether the routes of the list are still to be checked.
+    is_unchecked: bool,
     /// Whether the lists were made, for whoever is sent back to them.
     is_listed: bool,
     /// Wrong PINs since the program began.
@@ -78,8 +85,17 @@ fn is_refused(message: &AppMessage) -> bool {
 
 impl Performer {
     pub(super) fn new(setting: LaunchOptions) -> Performer {
-        let choices = choices(&setting.routes, &setting.home);
-        Performer { setting, choices, open: None, is_listed: false, tries: PinTries::default() }
+        let choices = choices(&setting.routes, &setting.home, Vec::new());
+        let tries = PinTries::default();
+        Performer {
+            setting,
+            choices,
+            open: None,
+            filling: None,
+            is_unchecked: false,
+            is_listed: false,
+            tries,
+        }
     }
 
     /// Whether a batch or a route was named when the program started.
@@ -114,6 +130,29 @@ impl Performer {
         });
         let start = Effect::Start { route: 0, name, sets, word: None };
         std::iter::once(start).chain(another).collect()
+    }
+
+    /// Whether batches or routes of the list are still to be read. Nobody waits for them who has
+    /// one open.
+    pub(super) fn has_more_to_read(&self) -> bool {
+        let is_filled = self.filling.as_ref().is_none_or(Filling::is_done);
+        self.open.is_none() && (self.is_unchecked || !is_filled)
+    }
+
+    /// Reads the routes of the list, then the next batches, for as long as that may take,
+    /// or all of them.
+    pub(super) fn read_on(&mut self, most: Option<Duration>) -> Option<AppMessage> {
+        if !self.has_more_to_read() {
+            return None;
+        }
+        let until = most.map(|most| now() + most);
+        let is_unchecked = std::mem::take(&mut self.is_unchecked);
+        let routes = is_unchecked.then(|| checked_rows(&self.setting.home, &self.choices, now()));
+        let read = match &mut self.filling {
+            Some(filling) if until.is_none() || routes.is_none() => filling.next(until),
+            _ => ReadRows::default(),
+        };
+        Some(AppMessage::Read(Box::new(ReadRows { routes, ..read })))
     }
 
     /// Takes in what other stations wrote.
@@ -246,8 +285,10 @@ impl Performer {
     fn lists(&mut self, is_archive_read: bool) -> OpeningLists {
         let LaunchOptions { home, routes, shop, station, .. } = &self.setting;
         self.is_listed = true;
-        self.choices = choices(routes, home);
-        let lists = lists(home, &self.choices, shop, is_archive_read, now());
+        self.choices = choices(routes, home, std::mem::take(&mut self.choices));
+        let (lists, filling) = lists(home, &self.choices, shop, is_archive_read, now());
+        self.filling = Some(filling);
+        self.is_unchecked = true;
         OpeningLists { station: station.clone(), ..lists }
     }
 

@@ -19,6 +19,9 @@ use super::screens;
 /// How long the first screen waits for the terminal to say what its ground is.
 const FOR_THE_GROUND: Duration = Duration::from_millis(100);
 
+/// How long a key waits at most while the list of batches is filled in.
+const FOR_READING: Duration = Duration::from_millis(20);
+
 /// Runs the traveler until someone leaves. The terminal is put back however
 /// it ends.
 pub fn run(setting: LaunchOptions) -> io::Result<()> {
@@ -91,11 +94,16 @@ impl Loop {
         execute!(io::stdout(), EndSynchronizedUpdate)
     }
 
-    /// Sleeps until a key, a new size, or the next thing due by the clock.
+    /// Sleeps until a key, a new size, or the next thing due by the clock. While batches
+    /// of the list are still to be read it doesn't sleep, and a key comes first.
     fn wait(&mut self) -> io::Result<AppMessage> {
-        let left = self.app.wake().map(|at| (at - now()).to_std().unwrap_or(Duration::ZERO));
+        let due = self.app.wake().map(|at| (at - now()).to_std().unwrap_or(Duration::ZERO));
+        let left = if self.performer.has_more_to_read() { Some(Duration::ZERO) } else { due };
         Ok(match self.input.next(left)? {
-            None => AppMessage::Woke(now()),
+            None => {
+                let read = self.performer.read_on(Some(FOR_READING));
+                read.unwrap_or_else(|| AppMessage::Woke(now()))
+            }
             Some(Heard::Key(key)) => {
                 self.refresh();
                 AppMessage::Key(key, now())

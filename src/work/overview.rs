@@ -2,6 +2,7 @@
 //! waits there for whoever goes on.
 
 use chrono::{DateTime, FixedOffset};
+use serde::{Deserialize, Serialize};
 
 use super::gate::at_words;
 use super::progress::next_op;
@@ -13,7 +14,7 @@ use crate::operation::decimal;
 use crate::route::Route;
 
 /// A batch, as lists show it.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct BatchRow {
     /// The name of the batch.
     pub name: String,
@@ -37,7 +38,7 @@ pub struct BatchRow {
 }
 
 /// A wait that the next operation of a batch follows.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct TimedWait {
     /// The operation that can begin then.
     pub op: u32,
@@ -70,7 +71,7 @@ impl BatchRow {
 }
 
 /// How far a batch has come.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum BatchStanding {
     /// Something is to be done.
     UnderWay {
@@ -83,21 +84,32 @@ pub enum BatchStanding {
     Finished,
     /// Its folder can't be read, and why.
     Broken(String),
+    /// It wasn't read yet.
+    Unread,
 }
 
 impl BatchRow {
-    /// Reads the batch in a folder. It never fails: the row says what is wrong.
-    pub fn of(folder: &BatchFolder) -> BatchRow {
-        let broken = |why: String| BatchRow {
-            name: folder.name().to_owned(),
+    /// A batch of which only the name is known.
+    pub fn unread(name: &str) -> BatchRow {
+        BatchRow {
+            name: name.to_owned(),
             route: String::new(),
-            standing: BatchStanding::Broken(why.clone()),
-            progress: why,
+            standing: BatchStanding::Unread,
+            progress: String::new(),
             last: None,
             is_invented: false,
             waits: Vec::new(),
             timed: None,
             damage: Vec::new(),
+        }
+    }
+
+    /// Reads the batch in a folder. It never fails: the row says what is wrong.
+    pub fn of(folder: &BatchFolder) -> BatchRow {
+        let broken = |why: String| BatchRow {
+            standing: BatchStanding::Broken(why.clone()),
+            progress: why,
+            ..BatchRow::unread(folder.name())
         };
         let route = match folder.route_json() {
             Ok(text) => read_route(&text),

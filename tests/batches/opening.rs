@@ -5,7 +5,9 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use benchway::route::Article;
-use benchway::tui::{App, AppMessage, ArchiveList, Effect, OpeningLists, RouteRow, Screen};
+use benchway::tui::{
+    App, AppMessage, ArchiveList, Effect, OpeningLists, ReadRows, RouteRow, Screen,
+};
 use benchway::work::{BatchRow, BatchStanding, TimedWait};
 use chrono::{DateTime, FixedOffset};
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
@@ -29,6 +31,7 @@ fn row(name: &str, standing: BatchStanding, last: &str, who: &str) -> BatchRow {
         }
         BatchStanding::Finished => "finished".to_owned(),
         BatchStanding::Broken(why) => why.clone(),
+        BatchStanding::Unread => String::new(),
     };
     BatchRow {
         name: name.to_owned(),
@@ -363,6 +366,40 @@ fn looking_back_takes_no_station() {
     assert_eq!(press(&mut app, KeyCode::F(2)), [open]);
     app.update(looked_at());
     assert_eq!(press(&mut app, KeyCode::F(9)), [Effect::Quit]);
+}
+
+/// The list shows the names at once and is filled in. Until somebody chooses a line the
+/// newest batch is chosen; then the chosen one stays so, wherever it goes.
+#[test]
+fn the_list_is_filled_in_and_the_chosen_line_stays() {
+    let read = lists().batches;
+    let names = read.iter().map(|row| BatchRow::unread(&row.name)).collect();
+    let unread = || OpeningLists { batches: Clone::clone(&names), ..lists() };
+    let fill = |app: &mut App, rows: &[BatchRow]| {
+        let rows = ReadRows { batches: rows.to_vec(), ..ReadRows::default() };
+        app.update(AppMessage::Read(Box::new(rows)));
+    };
+    let mut app = App::new(PLAIN);
+    app.update(AppMessage::Listed(Box::new(unread())));
+    assert!(lit(&app).starts_with("a torn folder"), "{}", lit(&app));
+    assert!(shown(&app).contains("a torn folder is being read."), "{}", shown(&app));
+    fill(&mut app, &read[..4]);
+    assert!(lit(&app).starts_with("quay bench slats"), "{}", lit(&app));
+    fill(&mut app, &read[4..]);
+    assert!(lit(&app).starts_with("reading stool, Tue group"), "{}", lit(&app));
+    let filled = shown(&app);
+    assert_eq!(filled, shown(&at_the_opening()), "as if it had been read at once");
+
+    let mut app = App::new(PLAIN);
+    app.update(AppMessage::Listed(Box::new(unread())));
+    while !lit(&app).starts_with("quay bench slats") {
+        press(&mut app, KeyCode::Down);
+    }
+    fill(&mut app, &read);
+    assert!(lit(&app).starts_with("quay bench slats"), "{}", lit(&app));
+    // A name that is gone meanwhile changes nothing.
+    fill(&mut app, &[BatchRow::unread("nobody knows it")]);
+    assert!(lit(&app).starts_with("quay bench slats"), "{}", lit(&app));
 }
 
 /// What is typed names no batch and no route, but a file.

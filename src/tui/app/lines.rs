@@ -54,7 +54,7 @@ impl App {
     /// Chooses a line of the list in sight.
     pub(super) fn choose_line(&mut self, line: usize) {
         match &mut self.stage {
-            Stage::Opening(opening) => opening.select(line),
+            Stage::Opening(opening) => opening.choose(line),
             Stage::Session(session) => match &mut session.view {
                 SessionView::Route { selected }
                 | SessionView::Pieces { selected }

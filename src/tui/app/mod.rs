@@ -259,6 +259,7 @@ impl App {
             }
             AppMessage::Drawn(unread) => self.drawn(unread),
             AppMessage::Listed(lists) => self.listed(*lists),
+            AppMessage::Read(read) => self.read_on(*read),
             AppMessage::RouteRead(lists) => self.route_read(*lists),
             AppMessage::Told(words) => self.told(words),
             AppMessage::Opened(snapshot, now) => self.opened(*snapshot, now),
@@ -472,7 +473,7 @@ impl App {
             (Some(scrolled), _) => *scrolled = step(*scrolled),
             (None, Stage::Opening(opening)) => {
                 opening.refusal = None;
-                opening.select(step(opening.selected));
+                opening.choose(step(opening.selected));
             }
             (None, Stage::Session(session)) => session.step(is_down),
         }

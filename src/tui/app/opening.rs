@@ -11,7 +11,7 @@ use super::entry::Prompt;
 use super::work_question::pin_words;
 use crate::prose::Message;
 use crate::tui::keys::Command;
-use crate::tui::message::{ArchiveList, Effect, OpeningLists, RouteRow};
+use crate::tui::message::{ArchiveList, Effect, OpeningLists, ReadRows, RouteRow};
 use crate::work::{BatchRow, BatchStanding};
 
 /// The route file that a text names.
@@ -60,6 +60,8 @@ pub struct OpeningScreen {
     pub lists: OpeningLists,
     /// The chosen line.
     pub selected: usize,
+    /// Whether somebody chose a line: until then the newest batch is chosen.
+    has_chosen: bool,
     /// What is looked for.
     pub(super) filter: Input,
     /// Whether each invented batch has a line.
@@ -73,12 +75,53 @@ pub struct OpeningScreen {
 }
 
 impl OpeningScreen {
-    /// Takes in new lists: the newest batch first, then those that can't be read,
-    /// then those that are finished.
+    /// Takes in new lists.
     pub(super) fn listed(&mut self, lists: OpeningLists) {
         self.lists = lists;
+        self.sort();
+        self.select(self.selected);
+    }
+
+    /// Takes in what was read since it was listed. The chosen line stays chosen, wherever
+    /// it goes.
+    pub(super) fn read(&mut self, read: ReadRows) {
+        let chosen = self.chosen().map(|line| (line, self.batch(line).map(|row| row.name.clone())));
+        let put = |rows: &mut Vec<BatchRow>, read: Vec<BatchRow>| {
+            for row in read {
+                if let Some(held) = rows.iter_mut().find(|held| held.name == row.name) {
+                    *held = row;
+                }
+            }
+        };
+        put(&mut self.lists.batches, read.batches);
+        if let ArchiveList::Read(rows) = &mut self.lists.archive {
+            put(rows, read.archived);
+        }
+        // As many as before, for a question may be open about one.
+        if let Some(routes) = read.routes.filter(|rows| rows.len() == self.lists.routes.len()) {
+            self.lists.routes = routes;
+        }
+        self.sort();
+        let is_archived = |line: &OpeningLine| matches!(line, OpeningLine::Archived(_));
+        let is_same =
+            |line: &OpeningLine, (before, name): &(OpeningLine, Option<String>)| match name {
+                Some(name) => {
+                    is_archived(line) == is_archived(before)
+                        && self.batch(*line).is_some_and(|row| row.name == *name)
+                }
+                None => line == before,
+            };
+        let lines = self.lines();
+        let chosen = chosen.filter(|_| self.has_chosen);
+        let at = chosen.and_then(|chosen| lines.iter().position(|line| is_same(line, &chosen)));
+        self.selected = at.unwrap_or(0);
+    }
+
+    /// The newest batch first, then those that can't be read, then those that are
+    /// finished.
+    fn sort(&mut self) {
         let rank = |row: &BatchRow| match &row.standing {
-            BatchStanding::UnderWay { .. } => 0,
+            BatchStanding::UnderWay { .. } | BatchStanding::Unread => 0,
             BatchStanding::Broken(_) => 1,
             BatchStanding::Finished => 2,
         };
@@ -90,10 +133,15 @@ impl OpeningScreen {
         if let ArchiveList::Read(rows) = &mut self.lists.archive {
             rows.sort_by(newest);
         }
-        self.select(self.selected);
     }
 
-    pub(super) fn select(&mut self, line: usize) {
+    /// Somebody chooses a line.
+    pub(super) fn choose(&mut self, line: usize) {
+        self.has_chosen = true;
+        self.select(line);
+    }
+
+    fn select(&mut self, line: usize) {
         self.selected = line.min(self.lines().len().saturating_sub(1));
     }
 
@@ -209,6 +257,7 @@ impl OpeningScreen {
     /// Something else is looked for: from the top, in the archive too.
     fn looked(&mut self) -> Vec<Effect> {
         self.selected = 0;
+        self.has_chosen = false;
         self.said = None;
         let is_unread = matches!(self.lists.archive, ArchiveList::Counted(1..));
         let looks = !self.filter.value().trim().is_empty();
@@ -270,7 +319,7 @@ impl OpeningScreen {
         self.filter.reset();
         let lines = self.lines();
         let first = lines.iter().position(|line| *line == OpeningLine::Route(0));
-        self.select(first.unwrap_or(0));
+        self.choose(first.unwrap_or(0));
         self.begin(0);
     }
 

@@ -7,7 +7,7 @@ use super::session::{LookingBack, Notice, Recording, Session};
 use super::{App, Stage};
 use crate::journal::Snapshot;
 use crate::prose::Message;
-use crate::tui::message::{Effect, OpeningLists, Unread};
+use crate::tui::message::{Effect, OpeningLists, ReadRows, Unread};
 
 impl App {
     /// Lets go of the state of the batch until the next snapshot, which follows at once: so
@@ -37,6 +37,14 @@ impl App {
     pub(super) fn listed(&mut self, lists: OpeningLists) -> Vec<Effect> {
         if let Stage::Opening(opening) = &mut self.stage {
             opening.listed(lists);
+        }
+        Vec::new()
+    }
+
+    /// Batches of the list were read.
+    pub(super) fn read_on(&mut self, read: ReadRows) -> Vec<Effect> {
+        if let Stage::Opening(opening) = &mut self.stage {
+            opening.read(read);
         }
         Vec::new()
     }

@@ -314,7 +314,12 @@ impl<'a> Conversation<'a> {
     }
 
     fn perform(&mut self, effects: Vec<Effect>) -> io::Result<bool> {
-        self.performer.perform(&mut self.app, effects, &mut |_| Ok(()))
+        let ended = self.performer.perform(&mut self.app, effects, &mut |_| Ok(()))?;
+        // A list that is read aloud is read once, whole.
+        if let Some(read) = self.performer.read_on(None) {
+            self.app.update(read);
+        }
+        Ok(ended)
     }
 
     /// Drops what somebody typed ahead of a refusal: it was meant for what is asked

@@ -161,6 +161,7 @@ fn told(opening: &OpeningScreen) -> Vec<String> {
     if let Some(batch) = opening.batch(line) {
         let name = visible(&batch.name);
         return match &batch.standing {
+            BatchStanding::Unread => vec![format!("{name} is being read.")],
             BatchStanding::Broken(why) => vec![format!("{name}: {}", sentence(&visible(why)))],
             _ if matches!(line, OpeningLine::Archived(_)) => {
                 vec![format!("{name}: {}. Enter brings it back.", batch.progress)]

@@ -114,6 +114,10 @@ pub(super) fn batch_line(
             let named = fitted(&name, room.saturating_sub(18));
             return format!("{named} CAN'T BE READ");
         }
+        BatchStanding::Unread => {
+            let named = fitted(&name, room.saturating_sub(18));
+            return format!("{named} being read");
+        }
     };
     if room < COLUMNS_FOR_WHERE {
         let named = fitted(&name, room.saturating_sub(SHARE + LAST + 2));

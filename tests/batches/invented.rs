@@ -4,7 +4,7 @@
 use crate::bench::{benchway_at_home, snapshot};
 use crate::drawn::{self, ASCII, drawn};
 use crate::walker::{SHOP, read_route, read_shop};
-use benchway::journal::{Decision, Event, Home, JournalLine, OpenBatch, State};
+use benchway::journal::{Decision, Event, Home, JournalLine, OpenBatch, State, TakenReading};
 use benchway::measure::{Length, Unit};
 use benchway::route::{BUNDLED, Role, Route, bundled};
 use benchway::simulate::{CannotInvent, Fault, STATION, Settings, invent, named};
@@ -262,6 +262,32 @@ fn what_happened_at_another_machine_excuses_nothing() {
     };
     assert_eq!(decided(30), [Decision::SetAside, Decision::SetAside, Decision::Accept]);
     assert_eq!(decided(60), [Decision::SetAside]);
+}
+
+/// Limits of ±1/32 are 1/16 apart. A slat 5/64 off lies 3/64 beyond them, less than that, and is
+/// read once; one 1/8 off lies 3/32 beyond them and is read again. A long one is cut again. A
+/// short one is set aside while there are spares, and else the lead accepts it.
+#[test]
+fn what_is_far_out_is_read_again_and_what_cannot_be_spared_is_kept() {
+    let decided = |slip: &str, spares: u32| {
+        let route = read_route(&SLATS.replace(r#""spares": 2"#, &format!(r#""spares": {spares}"#)));
+        let slip = faults(&[&format!("op 60 slip {slip} at piece 7")], &route);
+        let settings = Settings { faults: slip, noise: 0.0, ..Settings::default() };
+        let state = State::fold(&invent(&route, &read_shop(SHOP), &settings).expect("a batch"));
+        let own = |taken: &TakenReading| taken.op == 60 && taken.piece.0 == "invented-7";
+        let readings = state.readings.iter().filter(|reading| own(&reading.taken)).count();
+        let piece = state.pieces.iter().find(|piece| piece.id.0 == "invented-7").expect("a slat");
+        let decisions: Vec<Decision> = piece.decisions.iter().map(|made| made.decision).collect();
+        (readings, decisions)
+    };
+    for spares in [0, 1] {
+        assert_eq!(decided("5/64", spares), (2, vec![Decision::Rework]));
+        assert_eq!(decided("1/8", spares), (3, vec![Decision::Rework]));
+    }
+    assert_eq!(decided("-5/64", 1), (1, vec![Decision::SetAside]));
+    assert_eq!(decided("-1/8", 1), (2, vec![Decision::SetAside]));
+    assert_eq!(decided("-5/64", 0), (1, vec![Decision::Accept]));
+    assert_eq!(decided("-1/8", 0), (2, vec![Decision::Accept]));
 }
 
 /// Always: A seed gives the same batch on every machine.

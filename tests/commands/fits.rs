@@ -331,12 +331,27 @@ fn the_pieces_of_another_article_do_not_count() {
     let pieces = route.pieces(&route.parts[0]);
     let sizes = pieces.iter().zip([5990, 6004, 5950, 5960]);
     let own = sizes.map(|(piece, size)| made("opening", MadeOver::Piece(piece.clone()), size, 10));
-    let known = Known { made: own.collect(), ..Known::default() };
-    let judged = asked(&route, &known, 0);
-    let sets: Vec<&[u32]> = judged.iter().map(|judged| judged.sets.as_slice()).collect();
-    assert_eq!(sets, [&[1][..], &[2]]);
-    close(judged[0].nominal, 5.997);
-    close(judged[1].nominal, 5.955);
+    let mut known = Known { made: own.collect(), ..Known::default() };
+    let nominal = |known: &Known| -> Vec<(Vec<u32>, Length)> {
+        let judged = asked(&route, known, 0);
+        judged.into_iter().map(|judged| (judged.sets, judged.nominal)).collect()
+    };
+    let found = nominal(&known);
+    assert_eq!((&found[0].0[..], &found[1].0[..], found.len()), (&[1][..], &[2][..], 2));
+    close(found[0].1, 5.997);
+    close(found[1].1, 5.955);
+    // What is said of an article later counts in place of its pieces, and of no other's.
+    known.made.push(made("opening", MadeOver::Set(2), 5970, 10));
+    let found = nominal(&known);
+    close(found[0].1, 5.997);
+    close(found[1].1, 5.970);
+    // A piece read after that counts alone; what is said of all articles counts for each.
+    known.made.push(made("opening", MadeOver::Piece(pieces[3].clone()), 5964, 10));
+    close(nominal(&known)[1].1, 5.964);
+    known.made.push(made("opening", MadeOver::Batch, 5980, 10));
+    let found = nominal(&known);
+    assert_eq!(found.len(), 1, "{found:?}");
+    close(found[0].1, 5.980);
 }
 
 /// By hand. Legs are ripped to ±1/16 and the rail follows the largest read, so no leg is

@@ -76,3 +76,16 @@ impl FitVerdict {
         matches!(self, FitVerdict::Worst | FitVerdict::Likely)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn both_ends_of_a_range_are_in_it() {
+        let th = Length::thousandths;
+        let range = SizeRange { low: th(10), high: th(20) };
+        let found = [9, 10, 15, 20, 21].map(|size| range.contains(th(size)));
+        assert_eq!(found, [false, true, true, true, false]);
+    }
+}

@@ -284,6 +284,8 @@ fn kinds_that_do_not_fit_are_named() {
         "`sqrt` needs a square, such as an area, and has a length",
         None,
     );
+    let angle = "`sqrt` needs a square, such as an area, and has an angle";
+    check_error("sqrt(slant)", "slant", angle, None);
 }
 
 #[test]

@@ -121,6 +121,15 @@ pub fn median_absolute_deviation(values: &[f64]) -> Result<f64, TooFew> {
 mod tests {
     use super::*;
 
+    /// Of 1, 2, 3 and 4 about 2.5: 1.5 x 0.5 - 0.5 x 0.5 + 0.5 x 1.5 = 1.25, of squares that
+    /// sum to 5. Of numbers all alike nothing follows another.
+    #[test]
+    fn a_number_follows_the_one_before() {
+        assert_eq!(lag_one(&[1.0, 2.0, 3.0, 4.0]), Ok(Some(0.25)));
+        assert_eq!(lag_one(&[3.0; 4]), Ok(None));
+        assert!(lag_one(&[3.0]).is_err());
+    }
+
     /// Of 1, 2 and 3 about 1: 0 + 1 + 4 = 5, and they are 3 off it together, so
     /// 3 x 3 / 3 = 3 of that is the level's. 2 is left, as about their own mean.
     #[test]

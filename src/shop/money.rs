@@ -118,6 +118,8 @@ mod tests {
     fn a_price_is_more_than_nothing_and_in_whole_hundredths() {
         assert_eq!(Money::price(7.9), Ok(Money(790)));
         assert_eq!(Money::price(12.0), Ok(Money(1200)));
+        assert_eq!(Money::price(0.01), Ok(Money(1)));
+        assert_eq!(Money::price(1e6), Ok(Money(100_000_000)));
         for (amount, why) in [
             (0.0, NotAPrice::Nothing),
             (-1.0, NotAPrice::Nothing),

@@ -271,6 +271,32 @@ fn mortises_of_one_leg_keep_a_wall_between_them() {
     assert!(says(&over, 30, Level::Warning, "it runs into the side mortise"));
 }
 
+/// Two mortises beside each other in one face, 10 wide: the first from 15 to 25, so one from 27
+/// leaves 2 between them and one from 28 the least there may be, 3. The same the other way
+/// round, and one that begins at 20 runs into it.
+#[test]
+fn mortises_beside_each_other_keep_a_wall_between_them() {
+    let shop = shop(&[("/machines/metric mortiser/tools/10 mm chisel/scale_offset", json!({}))]);
+    let found = |first: &str, second: &str, told: &str| {
+        let mortise = |op: u32, name: &str, near: &str| {
+            format!(
+                r#"{{ "op": {op}, "part": "piece", "do": "mortise", "at": "metric mortiser", "tool": "10 mm chisel",
+                     "makes": "{name}", "width": "10", "from_face": "{near}", "depth": "20", "length": "60",
+                     "from_top": "40", "faces": ["A"] }}"#
+            )
+        };
+        let operations = [mortise(10, "one mortise", first), mortise(20, "other mortise", second)];
+        let part =
+            r#""species": "ash", "stock": { "thickness": "60", "width": "60", "length": "600" }"#;
+        let route = try_route_of("mm", "", part, &operations.join(", ")).unwrap();
+        says(&walk(&route, &shop, &Known::default()), 20, Level::Warning, told)
+    };
+    let thin = "only 2.00 mm of wood between it and the one mortise";
+    assert!(found("15", "27", thin) && found("27", "15", thin));
+    assert!(!found("15", "28", "one mortise") && !found("28", "15", "one mortise"));
+    assert!(found("15", "20", "it runs into the one mortise"));
+}
+
 fn two_belts(jog: &str) -> Shop {
     shop(&[
         ("/machines/wide-belt sander/jog", jog.into()),

@@ -23,6 +23,38 @@ fn reads(
     by_calipers(op, piece, feature, size, (wanted, band))
 }
 
+/// A piece goes out once at an operation for each of its sizes, at its first reading.
+#[test]
+fn each_size_of_a_piece_is_out_once() {
+    let mut walker = Walker::stool(1);
+    let [one, other] = ["rail 1", "rail 2"].map(|name| named(&walker, name));
+    let shoulder =
+        |piece, by: i64| reads(170, piece, "shoulder length", th(13_000 + by), th(13_000), th(16));
+    let length = |piece, by: i64| reads(160, piece, "length", th(14_500 + by), th(14_500), th(31));
+    walker.push(vec![
+        shoulder(&one, 40),
+        reads(170, &one, "rail tenon thickness", th(300), th(250), th(3)),
+        shoulder(&one, 30),
+        shoulder(&other, 60),
+        length(&one, 70),
+        length(&other, 3),
+    ]);
+    let found = findings(&walker.route, &walker.shop, &walker.state);
+    let out = found.out.iter().map(|out| {
+        let by = (out.value - out.wanted).ratio(th(1)).round() as i64;
+        (out.op, out.name.as_str(), out.feature.as_str(), by)
+    });
+    assert_eq!(
+        out.collect::<Vec<_>>(),
+        [
+            (170, "rail 1", "shoulder length", 40),
+            (170, "rail 1", "rail tenon thickness", 50),
+            (170, "rail 2", "shoulder length", 60),
+            (160, "rail 1", "length", 70),
+        ]
+    );
+}
+
 /// By hand: rail cut to 14.502 where 14.500 was wanted; 12.970 between the
 /// shoulders where 13.000 was; tenons 0.766 where 0.750 was. 0.002 - 2 x 0.016 =
 /// -0.030, so the crosscut is innocent and the tenon stop took 0.016 at each end.

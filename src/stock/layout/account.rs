@@ -266,6 +266,19 @@ mod tests {
         area.square_feet() * 144.0
     }
 
+    /// A gap of two kerfs has room for two cuts; with less, one cut takes a kerf of it, or all
+    /// there is. Where nothing is kept on a side, nothing is cut there.
+    #[test]
+    fn a_gap_has_as_many_cuts_as_fit() {
+        let kerf =
+            |long, [after, before]: [bool; 2]| Gap { long: th(long), after, before }.kerf(th(125));
+        let both = [300, 250, 249, 125, 90].map(|long| kerf(long, [true, true]));
+        assert_eq!(both, [250, 250, 125, 125, 90].map(th));
+        assert_eq!(kerf(300, [true, false]), th(125));
+        assert_eq!(kerf(300, [false, true]), th(125));
+        assert_eq!(kerf(300, [false, false]), th(0));
+    }
+
     /// By hand, a board 8 x 60: 1 in of trim of which the cut takes 1/8 at the
     /// section; 20 in with two strips of 3 1/2 side by side; one cut; 30 in
     /// kept; 1/8 of kerf and the rest of the far end.

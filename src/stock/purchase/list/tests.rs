@@ -162,3 +162,40 @@ fn sheets_of_one_class_count_as_the_thickest() {
         assert_eq!((row.bought.amount(), row.cost), (0.012, Some(Money::hundredths(1_200))));
     }
 }
+
+/// By hand: a board 12 wide and 24 long is 2 square feet. Two woods with one each are alike, and
+/// the first listed counts; two of ash are more than one of walnut, in one class or in two.
+#[test]
+fn the_main_wood_is_what_most_is_made_of() {
+    let main = |woods: &[(&str, &str)]| {
+        let part = |(n, (species, class)): (usize, &(&str, &str))| {
+            let thickness = if *class == "4/4" { "1" } else { "2" };
+            format!(
+                r#""part {n}": {{ "per_set": 1, "species": "{species}",
+                "length": "24", "width": "12", "thickness": "3/4",
+                "stock": {{ "class": "{class}", "thickness": "{thickness}", "width": "12 1/2", "length": "25" }} }}"#
+            )
+        };
+        let parts: Vec<String> = woods.iter().enumerate().map(part).collect();
+        let route = format!(
+            r#"{{ "route": "Boards", "unit": "in", "sets": 1, "operations": [],
+            "parts": {{ {} }} }}"#,
+            parts.join(", ")
+        );
+        let found = listed(&route, &shop_with(PRICED), &ListOptions::default());
+        let first = found.to_buy[0].species.clone();
+        (found.main_wood().map(str::to_owned), first)
+    };
+    let (walnut, ash, thick) = (("walnut", "4/4"), ("ash", "4/4"), ("ash", "8/4"));
+    for woods in [[walnut, ash], [ash, walnut]] {
+        let (most, first) = main(&woods);
+        assert_eq!(most, first, "{woods:?}");
+    }
+    for woods in [[walnut, ash, ash], [ash, walnut, ash], [walnut, ash, thick]] {
+        assert_eq!(main(&woods).0.as_deref(), Some("ash"), "{woods:?}");
+    }
+    assert_eq!(main(&[walnut, walnut, ash]).0.as_deref(), Some("walnut"));
+    // Walnut two inches thick, 8 board feet; of ash 6 of one inch and 4 of two, 10 together.
+    let beam = ("walnut", "8/4");
+    assert_eq!(main(&[beam, beam, ash, ash, ash, thick]).0.as_deref(), Some("ash"));
+}

@@ -111,6 +111,11 @@ mod tests {
         let first = typed.next(None).expect("readable");
         assert_eq!(first, line(&"9".repeat(5000)));
         assert_eq!(typed.next(None).expect("readable"), line("mb\n"));
+        // One that just fits, with its end, takes nothing from the next.
+        let longest = format!("{}\n", "9".repeat(4999));
+        let mut typed = lines(&format!("{longest}mb\n"));
+        assert_eq!(typed.next(None).expect("readable"), line(&longest));
+        assert_eq!(typed.next(None).expect("readable"), line("mb\n"));
     }
 
     /// Nothing is typed, so the time is over first.

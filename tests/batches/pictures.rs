@@ -132,12 +132,16 @@ fn picture(buffer: &Buffer, title: &str) -> String {
     let (columns, rows) = (usize::from(buffer.area.width), usize::from(buffer.area.height));
     let (wide, high) = (columns * WIDE + 2 * MARGIN, rows * HIGH + 2 * MARGIN);
     let mut svg = String::new();
+    // Without crisp edges a seam shows between two cells at most sizes.
     let _ = writeln!(
         svg,
-        r#"<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {wide} {high}" width="{wide}" height="{high}" font-family="'DejaVu Sans Mono', Menlo, Consolas, 'Liberation Mono', monospace" font-size="15" xml:space="preserve">"#
+        r#"<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {wide} {high}" width="{wide}" height="{high}" font-family="'DejaVu Sans Mono', Menlo, Consolas, 'Liberation Mono', monospace" font-size="15" shape-rendering="crispEdges" xml:space="preserve">"#
     );
     let _ = writeln!(svg, "<title>{}</title>", escaped(title));
-    let _ = writeln!(svg, r#"<rect width="{wide}" height="{high}" rx="8" fill="{GROUND}"/>"#);
+    let _ = writeln!(
+        svg,
+        r#"<rect width="{wide}" height="{high}" rx="8" fill="{GROUND}" shape-rendering="auto"/>"#
+    );
     for (n, cells) in buffer.content().chunks(columns).enumerate() {
         row(&mut svg, cells, MARGIN + n * HIGH);
     }

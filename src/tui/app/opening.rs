@@ -164,8 +164,9 @@ impl OpeningScreen {
             let text = text.to_lowercase();
             words.iter().all(|word| text.contains(word))
         };
-        let is_found =
-            |row: &BatchRow| has(&format!("{} {} {}", row.name, row.route, row.progress));
+        let is_found = |row: &BatchRow| {
+            words.is_empty() || has(&format!("{} {} {}", row.name, row.route, row.progress))
+        };
         let found = |invented: bool| {
             let rows = self.lists.batches.iter().enumerate();
             rows.filter(move |(_, row)| row.is_invented == invented && is_found(row))

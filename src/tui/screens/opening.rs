@@ -1,6 +1,8 @@
 //! The opening screen: batches under way, routes to begin, and what is out of the
 //! way; below the list, or beside it, what waits at the chosen line.
 
+use std::ops::Range;
+
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::Line;
@@ -110,49 +112,61 @@ fn list(app: &App, opening: &OpeningScreen, area: Rect) -> Vec<Line<'static>> {
     let room = area.width.saturating_sub(2);
     let all = opening.lines();
     let (theme, now) = (app.theme, opening.lists.now);
-    // Each drawn row, and which line it is.
-    let mut rows: Vec<(Line<'static>, Option<usize>)> = Vec::new();
+    let mut rows: Vec<ListRow> = Vec::new();
     let mut before: Option<Heading> = None;
     for (n, at) in all.iter().enumerate() {
         let own = heading(*at);
-        let folded = folded_line(opening, *at, room);
         if before != Some(own) {
             let blank = !rows.is_empty() && !own.follows(before);
-            rows.extend(blank.then(|| (Line::default(), None)));
-            if folded.is_none() {
-                let words = own.words(area.width, matches!(at, OpeningLine::Batch(_)));
-                rows.push((Line::styled(words, theme.strong()), None));
+            rows.extend(blank.then_some(ListRow::Blank));
+            if folded_line(opening, *at, room).is_none() {
+                let has_columns = matches!(at, OpeningLine::Batch(_));
+                rows.push(ListRow::Heading(own.words(area.width, has_columns)));
             }
             before = Some(own);
         }
-        let text = folded.unwrap_or_else(|| match (opening.batch(*at), opening.route(*at)) {
-            (Some(batch), _) => batch_line(batch, now, room, theme),
-            (_, Some(route)) => route_line(route, room),
-            (None, None) => String::new(),
-        });
-        rows.push((list_line(theme, n == opening.selected, text), Some(n)));
+        rows.push(ListRow::Line(n));
     }
-    let at = rows.iter().position(|(_, line)| *line == Some(opening.selected)).unwrap_or(0);
-    around(rows, at, usize::from(area.height))
+    let at = rows.iter().position(|row| matches!(row, ListRow::Line(n) if *n == opening.selected));
+    let (shown, below) = around(&rows, at.unwrap_or(0), usize::from(area.height));
+    let text = |at: OpeningLine| match (opening.batch(at), opening.route(at)) {
+        (Some(batch), _) => batch_line(batch, now, room, theme),
+        (_, Some(route)) => route_line(route, room),
+        (None, None) => String::new(),
+    };
+    // Only what is in sight is put into words: there may be thousands.
+    let lines = rows[shown].iter().map(|row| match row {
+        ListRow::Blank => Line::default(),
+        ListRow::Heading(words) => Line::styled(words.clone(), theme.strong()),
+        ListRow::Line(n) => {
+            let text = folded_line(opening, all[*n], room).unwrap_or_else(|| text(all[*n]));
+            list_line(theme, *n == opening.selected, text)
+        }
+    });
+    let more = (below > 0).then(|| Line::from(format!("  {below} more below")));
+    lines.chain(more).collect()
 }
 
-/// As many rows as there is room for, with the chosen one among them; the last one
-/// says how many lines are below.
-fn around(rows: Vec<(Line<'static>, Option<usize>)>, at: usize, room: usize) -> Vec<Line<'static>> {
+/// A row of the list.
+enum ListRow {
+    Blank,
+    Heading(String),
+    /// A line that can be chosen, by its place.
+    Line(usize),
+}
+
+/// As many rows as there is room for, with the chosen one among them, and how many lines
+/// are below: the last row says so.
+fn around(rows: &[ListRow], at: usize, room: usize) -> (Range<usize>, usize) {
     if rows.len() <= room || room == 0 {
-        return rows.into_iter().map(|(row, _)| row).collect();
+        return (0..rows.len(), 0);
     }
     let shown = room.saturating_sub(1).max(1);
     let is_last = at + shown / 2 + 1 >= rows.len();
     let first = if is_last { rows.len() - room } else { at.saturating_sub(shown / 2) };
     let end = if is_last { rows.len() } else { (first + shown).min(rows.len()) };
-    let below = rows[end..].iter().filter(|(_, line)| line.is_some()).count();
-    let mut lines: Vec<Line<'static>> =
-        rows.into_iter().take(end).skip(first).map(|(row, _)| row).collect();
-    if below > 0 && room > 1 {
-        lines.push(Line::from(format!("  {below} more below")));
-    }
-    lines
+    let below = rows[end..].iter().filter(|row| matches!(row, ListRow::Line(_))).count();
+    (first..end, if room > 1 { below } else { 0 })
 }
 
 /// What is to be known of the chosen line.

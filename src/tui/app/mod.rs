@@ -279,10 +279,7 @@ impl App {
     fn arrived(&mut self, now: DateTime<FixedOffset>) {
         match &mut self.stage {
             Stage::Opening(opening) => opening.lists.now = now,
-            Stage::Session(session) => {
-                session.now = now;
-                session.refresh();
-            }
+            Stage::Session(session) => session.arrived(now),
         }
     }
 

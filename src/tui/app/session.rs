@@ -1,5 +1,7 @@
 //! An open batch at one station: what is asked now, and what is looked at.
 
+use std::cell::OnceCell;
+use std::ops::Range;
 use std::sync::Arc;
 
 use chrono::{DateTime, FixedOffset, TimeDelta};
@@ -10,8 +12,12 @@ use super::view::SessionView;
 use super::work_question::WorkQuestion;
 use crate::journal::{BOARDS, Snapshot};
 use crate::prose::Message;
+use crate::tui::clock::next_minute;
+use crate::tui::machine_view::Shown;
 use crate::tui::message::{Effect, Unread};
-use crate::work::{InputKind, Remedy, Task, WorkContext, choices, matched, ready, resumed, task};
+use crate::work::{
+    InputKind, Remedy, Task, WorkContext, choices, matched, next_wake, ready, resumed, task,
+};
 
 /// What the last answer led to, beside the state itself.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -30,6 +36,11 @@ pub(super) struct Asked {
     pub(super) choices: Vec<Remedy>,
     pub(super) input: InputKind,
     pub(super) seen: Freshness,
+    /// What the machine screen shows of it, once that was drawn.
+    shown: OnceCell<Shown>,
+    /// From when to when it was asked so: later another minute has begun, or a wait is
+    /// over.
+    stands: Range<DateTime<FixedOffset>>,
     /// What of it has no room in the window; none until it was drawn.
     pub(super) unread: Option<Unread>,
 }
@@ -49,7 +60,10 @@ impl Asked {
         let task = task(context);
         let choices = choices(context, &task);
         let input = task.input_kind(context);
-        Asked { task, choices, input, seen, unread: None }
+        let minute = next_minute(context.now);
+        let until = next_wake(context).map_or(minute, |wake| wake.min(minute));
+        let stands = context.now..until;
+        Asked { task, choices, input, seen, shown: OnceCell::new(), stands, unread: None }
     }
 }
 
@@ -189,6 +203,11 @@ impl Session {
         &self.asked.task
     }
 
+    /// What the machine screen shows of it.
+    pub(in crate::tui) fn shown(&self) -> &Shown {
+        self.asked.shown.get_or_init(|| Shown::of(&self.context(), &self.asked.task))
+    }
+
     /// What is looked at.
     pub(in crate::tui) fn view(&self) -> &SessionView {
         &self.view
@@ -206,6 +225,15 @@ impl Session {
         let begun = state.setups.values().any(|setup| setup.begun.is_some());
         let rack = route.step(BOARDS).is_none() && (state.boards.is_begun() || !begun);
         rack.then_some(BOARDS).into_iter().chain(route.steps.iter().map(|step| step.op)).collect()
+    }
+
+    /// Takes in what time it is. What is asked changes with it where a minute or a wait is
+    /// over, and where a clock was put back.
+    pub(super) fn arrived(&mut self, now: DateTime<FixedOffset>) {
+        self.now = now;
+        if !self.asked.stands.contains(&now) {
+            self.refresh();
+        }
     }
 
     /// Works out what is asked, after the time or the batch changed.

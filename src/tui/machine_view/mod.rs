@@ -13,7 +13,10 @@ mod piece_row;
 mod pieces;
 mod place;
 mod proposal;
+mod reading_row;
 mod setting;
+mod shown;
+mod so_far;
 mod tasks;
 mod view;
 
@@ -23,6 +26,11 @@ use self::named::Feed;
 pub(super) use self::piece_row::standing;
 pub use self::piece_row::{PieceMark, PieceRow, Standing};
 pub(super) use self::place::place_on_board;
+pub(super) use self::reading_row::{
+    CutPlace, LimitLine, LimitLines, MarkKind, ReadingMark, ReadingRow, kind_of,
+};
+pub(super) use self::shown::Shown;
+pub(super) use self::so_far::SoFar;
 pub use self::view::{Lit, MachineView, Order};
 use crate::journal::{PieceId, ReadingRecord, Remark};
 use crate::measure::spoken;

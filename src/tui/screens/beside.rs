@@ -6,9 +6,10 @@ use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
-use super::machine::{ReadingsPanel, SoFar};
+use super::machine;
 use crate::journal::Piece;
 use crate::prose::wrap;
+use crate::tui::machine_view::{ReadingRow, SoFar};
 use crate::tui::theme::Theme;
 use crate::tui::widgets::PartView;
 use crate::work::WorkContext;
@@ -76,10 +77,10 @@ pub(super) fn draw_readings(
 ) -> Rect {
     let Some(planned) = context.planned() else { return area };
     let check = planned.checks.iter().position(|check| feature.is_none_or(|of| check.of == *of));
-    let panel = check.and_then(|check| ReadingsPanel::at(context, check, theme));
-    let Some(panel) = panel.filter(ReadingsPanel::has_readings) else { return area };
+    let row = check.and_then(|check| ReadingRow::at(context, check));
+    let Some(row) = row.filter(|row| !row.marks.is_empty()) else { return area };
     let (own, rest) = above(area, READINGS);
-    panel.draw(frame, own);
+    machine::draw_readings(&row, frame, own, theme);
     rest
 }
 

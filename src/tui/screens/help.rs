@@ -9,14 +9,13 @@ use ratatui::widgets::Paragraph;
 
 use super::frame::framed;
 use super::lists::{first_in_view, scrolled};
-use super::machine::SoFar;
 use crate::plan::PartSoFar;
 use crate::prose::{visible, wrap};
 use crate::shop::DEFER;
 use crate::tui::app::{App, Session};
 use crate::tui::explanation::{END_VIEW, Explanation, FACES, of_screen};
 use crate::tui::keys::BINDINGS;
-use crate::tui::machine_view::{MachineView, Standing};
+use crate::tui::machine_view::{Shown, SoFar, Standing};
 use crate::tui::screen::Screen;
 use crate::tui::theme::Theme;
 use crate::tui::widgets::{PartView, width};
@@ -80,9 +79,9 @@ impl HelpPage {
     /// The question, in full.
     fn machine(&mut self, session: &Session) {
         let (context, task) = (session.context(), session.task());
-        let view = MachineView::of(&context, task);
+        let Shown { view, so_far, .. } = session.shown();
         let Explanation { asked, choices, notes, words, has_faces } =
-            Explanation::of(&context, task, &view);
+            Explanation::of(&context, task, view);
         // First, so that no window is too small for it.
         self.strong(DEFER);
         self.gap();
@@ -100,9 +99,9 @@ impl HelpPage {
             self.sentences(["Notes, the newest first:".to_owned()]);
             self.sentences(notes);
         }
-        if let Some(SoFar { part, names }) = SoFar::of(&context, task) {
+        if let Some(SoFar { part, names }) = so_far {
             self.gap();
-            let part = PartView { part: &part, names: &names, theme: self.theme };
+            let part = PartView { part, names, theme: self.theme };
             self.lines.extend(part.lines(self.room.min(MOST_FOR_A_PART), ROWS_FOR_A_PART));
             self.sentences(not_drawn(&context, part.part));
         }

@@ -8,16 +8,16 @@ use ratatui::widgets::Paragraph;
 
 use super::frame::framed;
 use super::lists::{first_in_view, scrolled};
-use super::machine::kind_of;
 use crate::measure::{Length, Unit};
 use crate::operation::decimal;
 use crate::prose::{visible, wrap};
 use crate::review::{CheckDiagnosis, wording};
 use crate::series::Cause;
 use crate::tui::app::{App, Session};
+use crate::tui::machine_view::{CutPlace, LimitLine, LimitLines, ReadingMark, kind_of};
 use crate::tui::review_state::ReviewState;
 use crate::tui::review_words::{check_title, check_words, point_words};
-use crate::tui::widgets::{CutOrderChart, CutPlace, LimitLine, LimitLines, ReadingMark};
+use crate::tui::widgets::CutOrderChart;
 
 pub(super) fn draw(
     app: &App,

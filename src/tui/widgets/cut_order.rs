@@ -6,8 +6,9 @@ use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
 use super::prose::{whole_or_dots, width};
-use super::readings::{Axis, LimitLine, LimitLines, LimitRows, ReadingMark};
+use super::readings::{Axis, LimitRows};
 use crate::measure::Length;
+use crate::tui::machine_view::{CutPlace, LimitLine, LimitLines, ReadingMark};
 use crate::tui::theme::Theme;
 
 /// Fewer rows or columns than this hold no chart: the readings are listed.
@@ -23,15 +24,6 @@ const ROWS_FOR_A_SIGN: u16 = 7;
 /// A place for a piece is at most so many columns wide, so that few pieces
 /// stand together.
 const WIDEST_PLACE: f64 = 6.0;
-
-/// A place in cut order: a piece, measured or not.
-#[derive(Clone, Debug)]
-pub(crate) struct CutPlace {
-    /// The piece's name or number.
-    pub label: String,
-    /// Its readings, the voided ones too.
-    pub readings: Vec<ReadingMark>,
-}
 
 /// A chart with size upward and a place for each piece to the right, the ones
 /// to come too. No line joins two readings: between them nothing was measured.
@@ -256,9 +248,9 @@ impl Widget for CutOrderChart<'_> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::readings::MarkKind;
     use super::super::trial::{ASCII, BLOCKS, drawn, draws_at_every_size};
     use super::*;
+    use crate::tui::machine_view::MarkKind;
 
     fn places() -> Vec<CutPlace> {
         let all = [0, 2, -1, 1, 33, 31, 34, 15].into_iter().enumerate();

@@ -6,8 +6,8 @@ use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
 use super::prose::width;
-use super::readings::{LimitLines, ReadingMark};
 use crate::measure::Length;
+use crate::tui::machine_view::{LimitLine, LimitLines, ReadingMark};
 use crate::tui::theme::Theme;
 
 /// Fewer columns than this hold no scale with its three figures.
@@ -40,8 +40,7 @@ struct BandScale {
 impl BandScale {
     fn new(band: &LimitBand<'_>, columns: u16) -> Option<BandScale> {
         let number = |length: Length| length.nanometres() as f64;
-        let at =
-            |line: &Option<super::readings::LimitLine>| line.as_ref().map(|line| number(line.at));
+        let at = |line: &Option<LimitLine>| line.as_ref().map(|line| number(line.at));
         let LimitLines { low, target, high } = band.lines;
         let apart = number(band.uncertainty).max(number(Length::thousandths(1)));
         let (low, high) = match (at(low), at(high), at(target)) {
@@ -185,9 +184,9 @@ impl Widget for LimitBand<'_> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::readings::{LimitLine, MarkKind};
     use super::super::trial::{ASCII, BLOCKS, drawn, draws_at_every_size};
     use super::*;
+    use crate::tui::machine_view::MarkKind;
 
     fn line(at: i64, text: &str) -> Option<LimitLine> {
         Some(LimitLine { at: Length::thousandths(at), text: text.to_owned() })

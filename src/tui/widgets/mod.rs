@@ -17,7 +17,7 @@ mod title;
 
 pub(in crate::tui) use big::{BigText, Tall};
 pub(in crate::tui) use caution::Caution;
-pub(in crate::tui) use cut_order::{CutOrderChart, CutPlace};
+pub(in crate::tui) use cut_order::CutOrderChart;
 pub use drawing::{DrawingView, Emphasis};
 pub(in crate::tui) use entry::EntryLine;
 pub(in crate::tui) use hints::{Hint, KeyHints};
@@ -25,7 +25,6 @@ pub(in crate::tui) use limit_band::LimitBand;
 pub(in crate::tui) use part_view::PartView;
 pub(in crate::tui) use piece_line::{RoutePart, piece_line, route_line};
 pub(in crate::tui) use prose::{whole_or_dots, width};
-pub(in crate::tui) use readings::{LimitLine, LimitLines, MarkKind, ReadingMark};
 pub(in crate::tui) use share_bar::share_bar;
 pub(in crate::tui) use title::TitleBar;
 

@@ -7,20 +7,8 @@ use ratatui::style::Style;
 
 use super::prose::width;
 use crate::measure::Length;
+use crate::tui::machine_view::{LimitLine, LimitLines, MarkKind};
 use crate::tui::theme::Theme;
-
-/// The verdict on a reading, as far as a mark can say it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum MarkKind {
-    /// Within limits.
-    In,
-    /// Over the upper limit.
-    TooBig,
-    /// Under the lower limit.
-    TooSmall,
-    /// Nearer to a limit than the gauge can tell.
-    TooClose,
-}
 
 impl MarkKind {
     /// The sign beside a number in a list.
@@ -71,41 +59,6 @@ pub(super) struct LimitRows {
     pub(super) high: Option<u16>,
     pub(super) low: Option<u16>,
     pub(super) last: u16,
-}
-
-/// One reading: the piece it was taken on, the value, and how it is written.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub(crate) struct ReadingMark {
-    /// The piece's name or number.
-    pub label: String,
-    /// The size that was read.
-    pub value: Length,
-    /// The value as the gauge shows it: `1.754`.
-    pub text: String,
-    /// The verdict on it.
-    pub kind: MarkKind,
-    /// Voided: it stays in sight, and counts for nothing.
-    pub voided: bool,
-}
-
-/// A line across the chart, and how its size is written.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub(crate) struct LimitLine {
-    /// The size it stands for.
-    pub at: Length,
-    /// The size as it is written.
-    pub text: String,
-}
-
-/// The lines readings are drawn against.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub(crate) struct LimitLines {
-    /// The lower limit.
-    pub low: Option<LimitLine>,
-    /// The size wanted.
-    pub target: Option<LimitLine>,
-    /// The upper limit.
-    pub high: Option<LimitLine>,
 }
 
 impl LimitLines {

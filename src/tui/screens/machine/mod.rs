@@ -7,7 +7,6 @@ mod crowded;
 mod grid;
 mod picture;
 mod readings;
-mod so_far;
 mod talk;
 
 use ratatui::Frame;
@@ -17,15 +16,14 @@ use ratatui::text::Line;
 use ratatui::widgets::{Clear, Paragraph};
 
 use self::grid::{GridSize, MachineGrid};
-pub(super) use self::readings::{ReadingsPanel, kind_of};
-pub(super) use self::so_far::SoFar;
+pub(super) use self::readings::draw_readings;
 use self::talk::{Sentence, Talk, draw_list};
 use super::frame::{
     EntryWords, KeyWords, answer_rows, draw_entry, draw_hints, draw_route, draw_title,
 };
 use crate::prose::{visible, wrap};
 use crate::tui::app::{App, Notice, Session};
-use crate::tui::machine_view::{Lit, MachineView};
+use crate::tui::machine_view::{Lit, MachineView, Shown, SoFar};
 use crate::tui::message::Unread;
 use crate::tui::sentence::{refusal_words, sentence};
 use crate::tui::theme::Theme;
@@ -42,16 +40,17 @@ pub(super) fn draw(
     area: Rect,
 ) -> Unread {
     let (context, task) = (session.context(), session.task());
-    let view = MachineView::of(&context, task);
+    let shown = session.shown();
+    let view = &shown.view;
     // As wide as with block signs, so that plain ones move nothing.
     let number = BigText { text: &view.big, theme: Theme { ascii: false, ..app.theme } };
     let usual = MachineGrid::of(area, number.columns(Tall::Five).unwrap_or(0));
-    let grid = match crowded::rows(app, session, &view, &usual) {
+    let grid = match crowded::rows(app, session, view, &usual) {
         Some((order, number)) => MachineGrid::of_words(area, order, number),
-        None if usual.size > GridSize::Small && is_by_hand(&view, task) => usual.without_number(),
+        None if usual.size > GridSize::Small && is_by_hand(view, task) => usual.without_number(),
         None => usual,
     };
-    let screen = MachineScreen { app, session, context: &context, task, view: &view, grid };
+    let screen = MachineScreen { app, session, context: &context, task, shown, view, grid };
     screen.draw(frame, scrolled)
 }
 
@@ -70,6 +69,7 @@ struct MachineScreen<'a> {
     session: &'a Session,
     context: &'a WorkContext<'a>,
     task: &'a Task,
+    shown: &'a Shown,
     view: &'a MachineView,
     grid: MachineGrid,
 }
@@ -216,8 +216,8 @@ impl MachineScreen<'_> {
                 grid.drawing,
             );
         }
-        if let Some(readings) = ReadingsPanel::of(self.context, self.task, self.theme()) {
-            readings.draw(frame, grid.readings);
+        if let Some(readings) = &self.shown.readings {
+            draw_readings(readings, frame, grid.readings, self.theme());
         }
         self.draw_part(frame);
         self.draw_long_refusal(frame);
@@ -232,8 +232,8 @@ impl MachineScreen<'_> {
         if part.is_empty() || (part == readings && measures) {
             return;
         }
-        if let Some(SoFar { part: so_far, names }) = SoFar::of(self.context, self.task) {
-            let view = PartView { part: &so_far, names: &names, theme: self.theme() };
+        if let Some(SoFar { part: so_far, names }) = &self.shown.so_far {
+            let view = PartView { part: so_far, names, theme: self.theme() };
             frame.render_widget(view, part);
         }
     }
@@ -298,7 +298,7 @@ impl MachineScreen<'_> {
             Some(Remedy::MoveTheSetting) => {
                 vec![OFF.to_owned()]
             }
-            _ if view.shows_last => readings::after_last_reading(self.context),
+            _ if view.shows_last => self.shown.after.clone(),
             _ => Vec::new(),
         };
         // What Enter does the row of keys says too.
@@ -417,7 +417,7 @@ impl MachineScreen<'_> {
         let said = if self.context.at_boards() {
             self.notice().unwrap_or_default()
         } else {
-            readings::last_said(self.context, self.task)
+            self.shown.last_said.clone()
         };
         let below = format!("{left_out} more lines to read");
         let prompt = if is_unread { below.as_str() } else { view.prompt.as_str() };

@@ -5,14 +5,15 @@ use crate::plan::{PartSoFar, part_so_far};
 use crate::work::{Task, WorkContext};
 
 /// A piece as it is now, and its names, the longest first.
-pub(in crate::tui::screens) struct SoFar {
-    pub(in crate::tui::screens) part: PartSoFar,
-    pub(in crate::tui::screens) names: Vec<String>,
+#[derive(Clone, Debug)]
+pub(in crate::tui) struct SoFar {
+    pub(in crate::tui) part: PartSoFar,
+    pub(in crate::tui) names: Vec<String>,
 }
 
 impl SoFar {
     /// The piece in hand, else the next to go, else the last of all.
-    pub(in crate::tui::screens) fn of(context: &WorkContext<'_>, task: &Task) -> Option<SoFar> {
+    pub(in crate::tui) fn of(context: &WorkContext<'_>, task: &Task) -> Option<SoFar> {
         if context.at_boards() || matches!(task, Task::Caution { .. } | Task::Boards(_)) {
             return None;
         }
@@ -26,10 +27,7 @@ impl SoFar {
     }
 
     /// One piece, whatever is in hand.
-    pub(in crate::tui::screens) fn for_piece(
-        context: &WorkContext<'_>,
-        piece: &Piece,
-    ) -> Option<SoFar> {
+    pub(in crate::tui) fn for_piece(context: &WorkContext<'_>, piece: &Piece) -> Option<SoFar> {
         let is_done = |op| context.state.is_done(op, &piece.id);
         let part = part_so_far(context.route, context.plan, &piece.label, is_done)?;
         let name = context.state.name(&piece.id);

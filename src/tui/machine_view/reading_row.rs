@@ -1,0 +1,201 @@
+//! The readings of one check in cut order, as words and marks, and what the last one
+//! said.
+
+use super::echo;
+use crate::journal::{Decision, ReadingRecord};
+use crate::measure::{Length, Verdict};
+use crate::operation::decimal;
+use crate::prose::visible;
+use crate::route::Role;
+use crate::work::{Task, WorkContext};
+
+/// The verdict on a reading, as far as a mark can say it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(in crate::tui) enum MarkKind {
+    /// Within limits.
+    In,
+    /// Over the upper limit.
+    TooBig,
+    /// Under the lower limit.
+    TooSmall,
+    /// Nearer to a limit than the gauge can tell.
+    TooClose,
+}
+
+/// One reading: the piece it was taken on, the value, and how it is written.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(in crate::tui) struct ReadingMark {
+    /// The piece's name or number.
+    pub(in crate::tui) label: String,
+    /// The size that was read.
+    pub(in crate::tui) value: Length,
+    /// The value as the gauge shows it: `1.754`.
+    pub(in crate::tui) text: String,
+    /// The verdict on it.
+    pub(in crate::tui) kind: MarkKind,
+    /// Voided: it stays in sight, and counts for nothing.
+    pub(in crate::tui) voided: bool,
+}
+
+/// A line across the chart, and how its size is written.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(in crate::tui) struct LimitLine {
+    /// The size it stands for.
+    pub(in crate::tui) at: Length,
+    /// The size as it is written.
+    pub(in crate::tui) text: String,
+}
+
+/// The lines readings are drawn against.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(in crate::tui) struct LimitLines {
+    /// The lower limit.
+    pub(in crate::tui) low: Option<LimitLine>,
+    /// The size wanted.
+    pub(in crate::tui) target: Option<LimitLine>,
+    /// The upper limit.
+    pub(in crate::tui) high: Option<LimitLine>,
+}
+
+/// A place in cut order: a piece, measured or not.
+#[derive(Clone, Debug)]
+pub(in crate::tui) struct CutPlace {
+    /// The piece's name or number.
+    pub(in crate::tui) label: String,
+    /// Its readings, the voided ones too.
+    pub(in crate::tui) readings: Vec<ReadingMark>,
+}
+
+/// The readings of one check at an operation, against their limits.
+#[derive(Clone, Debug)]
+pub(in crate::tui) struct ReadingRow {
+    /// Limits and target.
+    pub(in crate::tui) lines: LimitLines,
+    /// A place for each piece, in cut order.
+    pub(in crate::tui) places: Vec<CutPlace>,
+    /// Every reading, in cut order.
+    pub(in crate::tui) marks: Vec<ReadingMark>,
+    /// The newest of them, and the name of its piece.
+    pub(in crate::tui) newest: Option<(usize, String)>,
+    /// What one reading can be off by; zero where that is not known.
+    pub(in crate::tui) uncertainty: Length,
+    /// The same as it is written, or nothing.
+    pub(in crate::tui) uncertainty_text: String,
+}
+
+impl ReadingRow {
+    /// None where nothing is measured, or readings would only distract.
+    pub(super) fn of(context: &WorkContext<'_>, task: &Task) -> Option<ReadingRow> {
+        let n = match task {
+            Task::Caution { .. } | Task::Accept(_) | Task::Tool { .. } | Task::Who => return None,
+            Task::Read { check, .. } | Task::Decide { check, .. } => *check,
+            _ => 0,
+        };
+        ReadingRow::at(context, n)
+    }
+
+    /// The readings of one check, whatever is asked.
+    pub(in crate::tui) fn at(context: &WorkContext<'_>, n: usize) -> Option<ReadingRow> {
+        let planned = context.planned()?;
+        let check = planned.checks.get(n)?;
+        let limits = planned.groups.first().and_then(|group| group.limits.get(n))?;
+        let unit = context.route.unit;
+        let line = |at: Length| LimitLine { at, text: decimal(at, unit) };
+        let uncertainty = context.gauge(check).and_then(|gauge| gauge.uncertainty());
+        let uncertainty = uncertainty.unwrap_or_default();
+        let mut row = ReadingRow {
+            lines: LimitLines {
+                low: limits.limits.low.map(line),
+                target: limits.target.map(line),
+                high: limits.limits.high.map(line),
+            },
+            places: Vec::new(),
+            marks: Vec::new(),
+            newest: None,
+            uncertainty,
+            uncertainty_text: match uncertainty {
+                none if none.is_zero() => String::new(),
+                known => decimal(known, unit),
+            },
+        };
+        row.read(context, &check.of);
+        Some(row)
+    }
+
+    /// Takes in the readings of a feature, the voided ones too.
+    fn read(&mut self, context: &WorkContext<'_>, feature: &str) {
+        let state = context.state;
+        let mut newest = 0;
+        for piece in context.pieces() {
+            let label = match piece.label.role {
+                Role::Setup => "s".to_owned(),
+                _ => piece.label.number.to_string(),
+            };
+            let mut place = CutPlace { label: label.clone(), readings: Vec::new() };
+            for reading in state.readings_of(context.op, &piece.id, feature) {
+                let Some(value) = reading.taken.size() else { continue };
+                let mark = ReadingMark {
+                    label: label.clone(),
+                    value,
+                    text: decimal(value, context.route.unit),
+                    kind: kind_of(&reading.taken.verdict()),
+                    voided: reading.voided,
+                };
+                if !reading.voided && reading.order >= newest {
+                    newest = reading.order;
+                    self.newest = Some((self.marks.len(), state.name(&piece.id)));
+                }
+                self.marks.push(mark.clone());
+                place.readings.push(mark);
+            }
+            self.places.push(place);
+        }
+    }
+}
+
+/// How a verdict is marked.
+pub(in crate::tui) fn kind_of(verdict: &Verdict) -> MarkKind {
+    match verdict {
+        Verdict::In => MarkKind::In,
+        Verdict::TooBig { .. } => MarkKind::TooBig,
+        Verdict::TooSmall { .. } => MarkKind::TooSmall,
+        Verdict::TooClose { .. } => MarkKind::TooClose,
+    }
+}
+
+/// The last reading at this operation that is not voided.
+fn last_reading<'a>(context: &WorkContext<'a>) -> Option<&'a ReadingRecord> {
+    context.state.readings.iter().rev().find(|r| !r.voided && r.taken.op == context.op)
+}
+
+/// The decision after which nothing is left to do about a reading. How a piece is cut
+/// again must still be read while it is.
+fn settled_by(context: &WorkContext<'_>, reading: &ReadingRecord) -> Option<Decision> {
+    context.state.decision_on(reading).filter(|decision| *decision != Decision::Rework)
+}
+
+/// `leg 7 1.254: within limits; one point two five four`. What is to be decided
+/// begins with the verdict, so that it isn't said twice.
+pub(super) fn last_said(context: &WorkContext<'_>, task: &Task) -> String {
+    let Some(reading) = last_reading(context) else { return String::new() };
+    let (said, advice) = echo(context, reading);
+    if let Some(decision) = settled_by(context, reading) {
+        let (name, typed) = (context.state.name(&reading.taken.piece), reading.taken.typed.trim());
+        return format!("{name} {}: {}", visible(typed), decision.outcome());
+    }
+    let advice = advice.filter(|_| !matches!(task, Task::Decide { .. }));
+    let name = context.state.name(&reading.taken.piece);
+    let verdict = advice.map_or_else(String::new, |advice| format!("{}; ", advice.headline));
+    format!("{name} {}: {verdict}{said}", visible(reading.taken.typed.trim()))
+}
+
+/// What to do after the last reading; its verdict is at the entry line. A decision
+/// about the piece settles what was said of it.
+pub(super) fn after_last_reading(context: &WorkContext<'_>) -> Vec<String> {
+    let Some(reading) = last_reading(context) else { return Vec::new() };
+    if settled_by(context, reading).is_some() {
+        return Vec::new();
+    }
+    let (_, advice) = echo(context, reading);
+    advice.map_or_else(Vec::new, |advice| advice.next)
+}

@@ -4,6 +4,7 @@
 
 mod bell;
 mod boards;
+mod check_readings;
 mod instructions;
 mod layout;
 mod marks;
@@ -13,7 +14,6 @@ mod piece_row;
 mod pieces;
 mod place;
 mod proposal;
-mod reading_row;
 mod setting;
 mod shown;
 mod so_far;
@@ -21,14 +21,14 @@ mod tasks;
 mod view;
 
 pub(super) use self::boards::SO_FAR;
+pub(super) use self::check_readings::{
+    CheckReadings, CutPlace, LimitLine, LimitLines, MarkKind, ReadingMark, kind_of,
+};
 pub(super) use self::marks::board_drawing;
 use self::named::Feed;
 pub(super) use self::piece_row::standing;
 pub use self::piece_row::{PieceMark, PieceRow, Standing};
 pub(super) use self::place::place_on_board;
-pub(super) use self::reading_row::{
-    CutPlace, LimitLine, LimitLines, MarkKind, ReadingMark, ReadingRow, kind_of,
-};
 pub(super) use self::shown::Shown;
 pub(super) use self::so_far::SoFar;
 pub use self::view::{Lit, MachineView, Order};

@@ -1,7 +1,7 @@
 //! Everything the machine screen shows of a task but the drawing of the cut: worked out
 //! once for each thing that is asked, and drawn as often as a key is pressed.
 
-use super::reading_row::{ReadingRow, after_last_reading, last_said};
+use super::check_readings::{CheckReadings, after_last_reading, last_said};
 use super::so_far::SoFar;
 use super::view::MachineView;
 use crate::work::{Task, WorkContext};
@@ -16,7 +16,7 @@ pub(in crate::tui) struct Shown {
     /// What to do after the last reading.
     pub(in crate::tui) after: Vec<String>,
     /// The readings of the check in hand.
-    pub(in crate::tui) readings: Option<ReadingRow>,
+    pub(in crate::tui) readings: Option<CheckReadings>,
     /// What is finished of the piece in hand.
     pub(in crate::tui) so_far: Option<SoFar>,
 }
@@ -27,7 +27,7 @@ impl Shown {
             view: MachineView::of(context, task),
             last_said: last_said(context, task),
             after: after_last_reading(context),
-            readings: ReadingRow::of(context, task),
+            readings: CheckReadings::of(context, task),
             so_far: SoFar::of(context, task),
         }
     }

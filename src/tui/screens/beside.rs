@@ -9,7 +9,7 @@ use ratatui::widgets::Paragraph;
 use super::machine;
 use crate::journal::Piece;
 use crate::prose::wrap;
-use crate::tui::machine_view::{ReadingRow, SoFar};
+use crate::tui::machine_view::{CheckReadings, SoFar};
 use crate::tui::theme::Theme;
 use crate::tui::widgets::PartView;
 use crate::work::WorkContext;
@@ -77,7 +77,7 @@ pub(super) fn draw_readings(
 ) -> Rect {
     let Some(planned) = context.planned() else { return area };
     let check = planned.checks.iter().position(|check| feature.is_none_or(|of| check.of == *of));
-    let row = check.and_then(|check| ReadingRow::at(context, check));
+    let row = check.and_then(|check| CheckReadings::at(context, check));
     let Some(row) = row.filter(|row| !row.marks.is_empty()) else { return area };
     let (own, rest) = above(area, READINGS);
     machine::draw_readings(&row, frame, own, theme);

@@ -112,22 +112,22 @@ fn list(app: &App, opening: &OpeningScreen, area: Rect) -> Vec<Line<'static>> {
     let room = area.width.saturating_sub(2);
     let all = opening.lines();
     let (theme, now) = (app.theme, opening.lists.now);
-    let mut rows: Vec<ListRow> = Vec::new();
+    let mut rows: Vec<DrawnRow> = Vec::new();
     let mut before: Option<Heading> = None;
     for (n, at) in all.iter().enumerate() {
         let own = heading(*at);
         if before != Some(own) {
             let blank = !rows.is_empty() && !own.follows(before);
-            rows.extend(blank.then_some(ListRow::Blank));
+            rows.extend(blank.then_some(DrawnRow::Blank));
             if folded_line(opening, *at, room).is_none() {
                 let has_columns = matches!(at, OpeningLine::Batch(_));
-                rows.push(ListRow::Heading(own.words(area.width, has_columns)));
+                rows.push(DrawnRow::Heading(own.words(area.width, has_columns)));
             }
             before = Some(own);
         }
-        rows.push(ListRow::Line(n));
+        rows.push(DrawnRow::Line(n));
     }
-    let at = rows.iter().position(|row| matches!(row, ListRow::Line(n) if *n == opening.selected));
+    let at = rows.iter().position(|row| matches!(row, DrawnRow::Line(n) if *n == opening.selected));
     let (shown, below) = around(&rows, at.unwrap_or(0), usize::from(area.height));
     let text = |at: OpeningLine| match (opening.batch(at), opening.route(at)) {
         (Some(batch), _) => batch_line(batch, now, room, theme),
@@ -136,9 +136,9 @@ fn list(app: &App, opening: &OpeningScreen, area: Rect) -> Vec<Line<'static>> {
     };
     // Only what is in sight is put into words: there may be thousands.
     let lines = rows[shown].iter().map(|row| match row {
-        ListRow::Blank => Line::default(),
-        ListRow::Heading(words) => Line::styled(words.clone(), theme.strong()),
-        ListRow::Line(n) => {
+        DrawnRow::Blank => Line::default(),
+        DrawnRow::Heading(words) => Line::styled(words.clone(), theme.strong()),
+        DrawnRow::Line(n) => {
             let text = folded_line(opening, all[*n], room).unwrap_or_else(|| text(all[*n]));
             list_line(theme, *n == opening.selected, text)
         }
@@ -148,7 +148,7 @@ fn list(app: &App, opening: &OpeningScreen, area: Rect) -> Vec<Line<'static>> {
 }
 
 /// A row of the list.
-enum ListRow {
+enum DrawnRow {
     Blank,
     Heading(String),
     /// A line that can be chosen, by its place.
@@ -157,7 +157,7 @@ enum ListRow {
 
 /// As many rows as there is room for, with the chosen one among them, and how many lines
 /// are below: the last row says so.
-fn around(rows: &[ListRow], at: usize, room: usize) -> (Range<usize>, usize) {
+fn around(rows: &[DrawnRow], at: usize, room: usize) -> (Range<usize>, usize) {
     if rows.len() <= room || room == 0 {
         return (0..rows.len(), 0);
     }
@@ -165,7 +165,7 @@ fn around(rows: &[ListRow], at: usize, room: usize) -> (Range<usize>, usize) {
     let is_last = at + shown / 2 + 1 >= rows.len();
     let first = if is_last { rows.len() - room } else { at.saturating_sub(shown / 2) };
     let end = if is_last { rows.len() } else { (first + shown).min(rows.len()) };
-    let below = rows[end..].iter().filter(|row| matches!(row, ListRow::Line(_))).count();
+    let below = rows[end..].iter().filter(|row| matches!(row, DrawnRow::Line(_))).count();
     (first..end, if room > 1 { below } else { 0 })
 }
 

@@ -3,7 +3,7 @@
 use ratatui::Frame;
 use ratatui::layout::Rect;
 
-use crate::tui::machine_view::ReadingRow;
+use crate::tui::machine_view::CheckReadings;
 use crate::tui::theme::Theme;
 use crate::tui::widgets::{CutOrderChart, LimitBand};
 
@@ -11,12 +11,12 @@ use crate::tui::widgets::{CutOrderChart, LimitBand};
 const ROWS_FOR_A_CHART: u16 = 8;
 
 pub(in crate::tui::screens) fn draw_readings(
-    row: &ReadingRow,
+    row: &CheckReadings,
     frame: &mut Frame<'_>,
     area: Rect,
     theme: Theme,
 ) {
-    let ReadingRow { lines, places, marks, newest, uncertainty, uncertainty_text } = row;
+    let CheckReadings { lines, places, marks, newest, uncertainty, uncertainty_text } = row;
     let (uncertainty, uncertainty_text) = (*uncertainty, uncertainty_text.as_str());
     if area.height < ROWS_FOR_A_CHART {
         let newest = newest.as_ref().map(|(at, name)| (*at, name.as_str()));

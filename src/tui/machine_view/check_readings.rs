@@ -68,7 +68,7 @@ pub(in crate::tui) struct CutPlace {
 
 /// The readings of one check at an operation, against their limits.
 #[derive(Clone, Debug)]
-pub(in crate::tui) struct ReadingRow {
+pub(in crate::tui) struct CheckReadings {
     /// Limits and target.
     pub(in crate::tui) lines: LimitLines,
     /// A place for each piece, in cut order.
@@ -83,19 +83,19 @@ pub(in crate::tui) struct ReadingRow {
     pub(in crate::tui) uncertainty_text: String,
 }
 
-impl ReadingRow {
+impl CheckReadings {
     /// None where nothing is measured, or readings would only distract.
-    pub(super) fn of(context: &WorkContext<'_>, task: &Task) -> Option<ReadingRow> {
+    pub(super) fn of(context: &WorkContext<'_>, task: &Task) -> Option<CheckReadings> {
         let n = match task {
             Task::Caution { .. } | Task::Accept(_) | Task::Tool { .. } | Task::Who => return None,
             Task::Read { check, .. } | Task::Decide { check, .. } => *check,
             _ => 0,
         };
-        ReadingRow::at(context, n)
+        CheckReadings::at(context, n)
     }
 
     /// The readings of one check, whatever is asked.
-    pub(in crate::tui) fn at(context: &WorkContext<'_>, n: usize) -> Option<ReadingRow> {
+    pub(in crate::tui) fn at(context: &WorkContext<'_>, n: usize) -> Option<CheckReadings> {
         let planned = context.planned()?;
         let check = planned.checks.get(n)?;
         let limits = planned.groups.first().and_then(|group| group.limits.get(n))?;
@@ -103,7 +103,7 @@ impl ReadingRow {
         let line = |at: Length| LimitLine { at, text: decimal(at, unit) };
         let uncertainty = context.gauge(check).and_then(|gauge| gauge.uncertainty());
         let uncertainty = uncertainty.unwrap_or_default();
-        let mut row = ReadingRow {
+        let mut row = CheckReadings {
             lines: LimitLines {
                 low: limits.limits.low.map(line),
                 target: limits.target.map(line),

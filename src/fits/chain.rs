@@ -8,7 +8,7 @@ use super::origin::{Made, Sizing, Source, Steers, closed_mean, made, set_limits,
 use super::reading_range::ReadingRange;
 use super::stack::{Range, Variation};
 use super::verdict::amount;
-use crate::formula::{DimensionKind, Formula, Scope, Value, Web};
+use crate::formula::{DimensionKind, Formula, Program, Scope, Value, Web};
 use crate::measure::Gauge;
 use crate::plan::MadeOver;
 use crate::prose::{Message, Span};
@@ -308,6 +308,17 @@ pub(super) fn aimed(
         // The route's own check reports a formula that can't be evaluated.
         Err(_) => (link.nominal, BTreeMap::new()),
     }
+}
+
+/// The target of a link as a program of the sizes of all links, of which it reads those
+/// before it; none where it has no value.
+pub(super) fn aimed_program(web: &Web, links: &[Link<'_>], place: usize) -> Option<Program> {
+    let op = links[place].op();
+    let known = |name: &str| {
+        let before = links[..place].iter().position(|before| before.name == name)?;
+        links[before].is_known_at(op).then_some(before)
+    };
+    Program::of_dimension(links[place].name, web, links.len(), &known)
 }
 
 /// For each link, how the clearance moves with its reading through the links cut

@@ -1,110 +1,131 @@
 //! Simulated pieces sent through the formula of a clearance, to count how many
 //! fit.
+//!
+//! Whatever is the same for each trial is worked out before the first one.
 
-use super::chain::{Chain, ChainScope, Link, aimed};
+use super::chain::{Chain, Link, aimed_program};
 use super::origin::{Sizing, Steers};
+use super::reading_range::ReadingRange;
 use super::stack::Range;
 use super::trials::{Draws, Share};
-use crate::formula::DimensionKind;
+use crate::formula::{DimensionKind, Program};
 use crate::route::{HoldsFor, PieceChoice, Take};
+
+/// A chain made ready for many trials.
+struct Trials<'c> {
+    links: Vec<TrialLink<'c>>,
+    clearance: Rehearsed,
+    limits: Range,
+}
+
+/// A program with the room it runs in.
+struct Rehearsed {
+    program: Program,
+    room: Vec<f64>,
+}
+
+impl Rehearsed {
+    fn new(program: Program) -> Rehearsed {
+        Rehearsed { room: program.room(), program }
+    }
+
+    fn run(&mut self, inputs: &[f64]) -> Option<f64> {
+        self.room[..inputs.len()].copy_from_slice(inputs);
+        self.program.run(&mut self.room)
+    }
+}
+
+/// How one dimension comes out in a trial.
+struct TrialLink<'c> {
+    nominal: f64,
+    /// Its target, where that follows earlier readings.
+    target: Option<Rehearsed>,
+    /// For how many pieces its name stands.
+    count: u32,
+    pieces: TrialPieces<'c>,
+    error: TrialError,
+}
+
+/// How the pieces of a dimension differ.
+enum TrialPieces<'c> {
+    /// Not at all.
+    Alike,
+    /// As those made differ from the value made.
+    Made { readings: &'c [f64], value: f64, steers_own: bool },
+    /// Anywhere in a range, and a reading of some of them is what later cuts are made to.
+    Within { low: f64, high: f64, read: Option<TrialReading> },
+}
+
+/// Which reading of so many pieces later cuts are made to.
+struct TrialReading {
+    take: Take,
+    read: u32,
+    /// Whether every piece is measured.
+    all: bool,
+}
+
+/// What moves a piece and no reading of it.
+enum TrialError {
+    Scale {
+        off: f64,
+        step: f64,
+    },
+    /// Expanded with k = 2.
+    Gauge(f64),
+}
 
 impl Chain<'_> {
     /// How many of `trials` simulated pieces fit, through the formula itself.
     pub(super) fn simulate(&self, trials: u32, seed: u64) -> Share {
         let mut draws = Draws::new(seed);
-        let fitted = (0..trials).filter(|_| self.one_fits(&mut draws)).count();
+        let Some(mut ready) = self.trials() else { return Share { fitted: 0, trials } };
+        let (mut taken, mut real) = (vec![0.0; self.links.len()], vec![0.0; self.links.len()]);
+        let mut fits = || ready.one_fits(&mut draws, &mut taken, &mut real);
+        let fitted = (0..trials).filter(|_| fits()).count();
         Share { fitted: u32::try_from(fitted).unwrap_or(trials), trials }
     }
 
-    fn one_fits(&self, draws: &mut Draws) -> bool {
-        let mut taken: Vec<f64> = self.links.iter().map(|link| link.nominal).collect();
-        let mut real = taken.clone();
-        for (place, link) in self.links.iter().enumerate() {
-            let base = match (&link.made, link.follows) {
-                (None, true) => {
-                    let at = |other: &Link<'_>| {
-                        let held = self.links.iter().position(|link| link.name == other.name);
-                        held.map_or(other.nominal, |held| taken[held])
-                    };
-                    aimed(self.web, &self.links, place, &at).0
-                }
-                _ => link.nominal,
-            };
-            let (piece, read) = self.drawn(link, draws);
-            let error = match link.source.as_ref().map(|source| source.size) {
+    /// The chain made ready; none where its formula has no value, whatever the sizes.
+    fn trials(&self) -> Option<Trials<'_>> {
+        let count = self.links.len();
+        let input = |name: &str| self.links.iter().position(|link| link.name == name);
+        let length = DimensionKind::Length;
+        let clearance = Program::of_formula(self.formula, length, self.web, count, &input)?;
+        let links = self.links.iter().enumerate().map(|(place, link)| TrialLink {
+            nominal: link.nominal,
+            target: (link.made.is_none() && link.follows)
+                .then(|| aimed_program(self.web, &self.links, place).map(Rehearsed::new))
+                .flatten(),
+            count: link.pieces.max(1),
+            pieces: self.pieces(link),
+            error: match link.source.as_ref().map(|source| source.size) {
                 Some(Sizing::Scale { off, step }) if link.made.is_none() => {
-                    off + draws.between(-step / 2.0, step / 2.0)
+                    TrialError::Scale { off, step }
                 }
-                // Expanded with k = 2, so half of it is the standard uncertainty.
-                _ => draws.normal() * link.uncertainty() / 2.0,
-            };
-            taken[place] = base + read;
-            real[place] = base + piece + error;
-        }
-        let own = |name: &str| {
-            self.links.iter().position(|link| link.name == name).map(|place| real[place])
-        };
-        let scope = ChainScope { web: self.web, own: &own };
-        let found = self.formula.evaluate_as(DimensionKind::Length, &scope);
-        found.is_ok_and(|found| {
-            let at = Range { low: found.amount, high: found.amount };
-            at.within(&self.limits)
-        })
+                _ => TrialError::Gauge(link.uncertainty()),
+            },
+        });
+        let links = links.collect();
+        Some(Trials { links, clearance: Rehearsed::new(clearance), limits: self.limits })
     }
 
-    /// Draws the deviations of the piece, and of the reading that later cuts are
-    /// made to, from the target or from the size made.
-    fn drawn(&self, link: &Link<'_>, draws: &mut Draws) -> (f64, f64) {
-        let count = link.pieces.max(1);
-        let mean = |one: &mut dyn FnMut() -> f64| {
-            (0..count).map(|_| one()).sum::<f64>() / f64::from(count)
-        };
+    fn pieces<'c>(&self, link: &'c Link<'_>) -> TrialPieces<'c> {
         if let Some(made) = &link.made {
             if made.readings.is_empty() {
-                return (0.0, 0.0);
+                return TrialPieces::Alike;
             }
-            let read = &made.readings;
-            let piece = mean(&mut || read[draws.one_of(read.len())] - made.value);
-            return (piece, if made.steers == Steers::OwnPiece { piece } else { 0.0 });
+            let steers_own = made.steers == Steers::OwnPiece;
+            return TrialPieces::Made { readings: &made.readings, value: made.value, steers_own };
         }
-        let Some(range) = link.range() else { return (0.0, 0.0) };
-        let mut least = f64::INFINITY;
-        let mut most = f64::NEG_INFINITY;
-        let piece = mean(&mut || {
-            let drawn = draws.between(range.low, range.high);
-            (least, most) = (least.min(drawn), most.max(drawn));
-            drawn
-        });
-        let Some((take, span)) = range.cut_by else { return (piece, piece) };
-        if span == HoldsFor::Piece {
-            return (piece, piece);
-        }
-        // Of the other pieces read, only the one that counts is drawn.
-        let (read, all) = self.read(link, span);
-        let others = if all { read.saturating_sub(count) } else { read };
-        let wide = range.high - range.low;
-        let taken = match take {
-            Take::Smallest => {
-                let smallest = range.low + wide * draws.smallest_part_of(others);
-                if all || others == 0 { smallest.min(least) } else { smallest }
-            }
-            Take::Largest => {
-                let largest = range.high - wide * draws.smallest_part_of(others);
-                if all || others == 0 { largest.max(most) } else { largest }
-            }
-            Take::Mean => {
-                let (n, own) = (f64::from(others), if all { f64::from(count) } else { 0.0 });
-                if n + own == 0.0 {
-                    piece
-                } else {
-                    // The mean of several drawn evenly from the range.
-                    let off = draws.normal() * wide / (12.0 * n.max(1.0)).sqrt();
-                    let middle = f64::midpoint(range.low, range.high) + off;
-                    (middle.clamp(range.low, range.high) * n + piece * own) / (n + own)
-                }
-            }
+        let Some(ReadingRange { low, high, cut_by, .. }) = link.range() else {
+            return TrialPieces::Alike;
         };
-        (piece, taken)
+        let of_several = cut_by.filter(|(_, span)| *span != HoldsFor::Piece);
+        let read = of_several.map(|(take, span)| {
+            let (read, all) = self.read(link, span);
+            TrialReading { take, read, all }
+        });
+        TrialPieces::Within { low, high, read }
     }
 
     /// How many pieces are measured for it, and whether every piece is.
@@ -121,5 +142,94 @@ impl Chain<'_> {
         let choice = source.check.map_or(PieceChoice::All, |check| check.pieces);
         let wanted = (1..=pieces as usize).filter(|at| choice.wants(*at, pieces as usize)).count();
         (wanted.max(1) as u32, choice == PieceChoice::All)
+    }
+}
+
+impl Trials<'_> {
+    /// Whether the pieces of one trial fit. `taken` has what later cuts are made to, and
+    /// `real` what the pieces are.
+    fn one_fits(&mut self, draws: &mut Draws, taken: &mut [f64], real: &mut [f64]) -> bool {
+        for (link, taken) in self.links.iter().zip(&mut *taken) {
+            *taken = link.nominal;
+        }
+        for (place, link) in self.links.iter_mut().enumerate() {
+            let target = link.target.as_mut().and_then(|target| target.run(taken));
+            let base = target.unwrap_or(link.nominal);
+            let (piece, read) = link.drawn(draws);
+            let error = match link.error {
+                TrialError::Scale { off, step } => off + draws.between(-step / 2.0, step / 2.0),
+                TrialError::Gauge(uncertainty) => draws.normal() * uncertainty / 2.0,
+            };
+            taken[place] = base + read;
+            real[place] = base + piece + error;
+        }
+        let found = self.clearance.run(real);
+        found.is_some_and(|found| Range { low: found, high: found }.within(&self.limits))
+    }
+}
+
+impl TrialLink<'_> {
+    /// Draws the deviations of the piece, and of the reading that later cuts are
+    /// made to, from the target or from the size made.
+    fn drawn(&self, draws: &mut Draws) -> (f64, f64) {
+        let mean = |one: &mut dyn FnMut() -> f64| {
+            (0..self.count).map(|_| one()).sum::<f64>() / f64::from(self.count)
+        };
+        match &self.pieces {
+            TrialPieces::Alike => (0.0, 0.0),
+            TrialPieces::Made { readings, value, steers_own } => {
+                let piece = mean(&mut || readings[draws.one_of(readings.len())] - value);
+                (piece, if *steers_own { piece } else { 0.0 })
+            }
+            TrialPieces::Within { low, high, read } => {
+                let mut least = f64::INFINITY;
+                let mut most = f64::NEG_INFINITY;
+                let piece = mean(&mut || {
+                    let drawn = draws.between(*low, *high);
+                    (least, most) = (least.min(drawn), most.max(drawn));
+                    drawn
+                });
+                let own = OwnPieces { count: self.count, piece, least, most };
+                let taken = read.as_ref().map(|read| read.taken(draws, (*low, *high), own));
+                (piece, taken.unwrap_or(piece))
+            }
+        }
+    }
+}
+
+/// The pieces of one trial: their mean, the smallest and the largest.
+struct OwnPieces {
+    count: u32,
+    piece: f64,
+    least: f64,
+    most: f64,
+}
+
+impl TrialReading {
+    /// What is taken of all pieces read. Of the others only the one that counts is drawn.
+    fn taken(&self, draws: &mut Draws, (low, high): (f64, f64), own: OwnPieces) -> f64 {
+        let others = if self.all { self.read.saturating_sub(own.count) } else { self.read };
+        let wide = high - low;
+        match self.take {
+            Take::Smallest => {
+                let smallest = low + wide * draws.smallest_part_of(others);
+                if self.all || others == 0 { smallest.min(own.least) } else { smallest }
+            }
+            Take::Largest => {
+                let largest = high - wide * draws.smallest_part_of(others);
+                if self.all || others == 0 { largest.max(own.most) } else { largest }
+            }
+            Take::Mean => {
+                let n = f64::from(others);
+                let counted = if self.all { f64::from(own.count) } else { 0.0 };
+                if n + counted == 0.0 {
+                    return own.piece;
+                }
+                // The mean of several drawn evenly from the range.
+                let off = draws.normal() * wide / (12.0 * n.max(1.0)).sqrt();
+                let middle = f64::midpoint(low, high) + off;
+                (middle.clamp(low, high) * n + own.piece * counted) / (n + counted)
+            }
+        }
     }
 }

@@ -215,7 +215,7 @@ fn mean(values: &[Value]) -> Value {
 
 /// Rounds down or up. A number that misses a whole one by no more than the
 /// noise of computing is that whole one, or a slat would come or go with it.
-fn whole(amount: f64, function: Function) -> f64 {
+pub(super) fn whole(amount: f64, function: Function) -> f64 {
     let near = amount.round();
     if (amount - near).abs() <= 1e-9 * near.abs().clamp(1.0, 1e3) {
         return near;
@@ -249,23 +249,34 @@ fn circular(function: Function, angle: &Value, at: &Span) -> Result<Value, Messa
     let (amount, derivative) = match function {
         Function::Sin => (sin, cos),
         Function::Cos => (cos, -sin),
-        // A quarter turn is not a number of radians an f64 can hold, so the
-        // pole is met as a cosine of noise.
-        _ if cos.abs() < 1e-12 => {
-            return Err(wrong(at, "`tan` of a right angle has no value".to_owned()));
-        }
-        _ => (sin / cos, 1.0 / (cos * cos)),
+        _ => match tangent(angle.amount) {
+            Some(tangent) => (tangent, 1.0 / (cos * cos)),
+            None => return Err(wrong(at, "`tan` of a right angle has no value".to_owned())),
+        },
     };
     Ok(angle.through(amount, Kind::PLAIN, derivative))
 }
 
+/// The tangent of an angle; none of a right one.
+pub(super) fn tangent(angle: f64) -> Option<f64> {
+    let (sin, cos) = angle.sin_cos();
+    // A quarter turn is not a number of radians an f64 can hold, so the pole is met as a
+    // cosine of noise.
+    (cos.abs() >= 1e-12).then_some(sin / cos)
+}
+
+/// The angle of two sides; none where both are 0.
+pub(super) fn direction(rise: f64, run: f64) -> Option<f64> {
+    (rise * rise + run * run != 0.0).then(|| rise.atan2(run))
+}
+
 fn atan2(rise: &Value, run: &Value, at: &Span) -> Result<Value, Message<Span>> {
     let square = rise.amount * rise.amount + run.amount * run.amount;
-    if square == 0.0 {
+    let Some(amount) = direction(rise.amount, run.amount) else {
         return Err(wrong(at, "`atan2` of 0 and 0 has no direction".to_owned()));
-    }
+    };
     Ok(Value {
-        amount: rise.amount.atan2(run.amount),
+        amount,
         kind: Kind::ANGLE,
         bare: false,
         slope: slopes(&[(rise, run.amount / square), (run, -rise.amount / square)]),

@@ -9,6 +9,7 @@ mod dimension_kind;
 mod error;
 mod evaluate;
 mod expression;
+mod program;
 #[cfg(test)]
 mod tests;
 mod token;
@@ -18,6 +19,7 @@ mod web;
 pub use dimension_kind::DimensionKind;
 pub use error::unknown_name;
 pub use evaluate::Scope;
+pub use program::Program;
 pub use value::{Kind, Value};
 pub use web::{Definition, Planned, Web, WebProblem};
 

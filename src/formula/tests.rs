@@ -378,7 +378,7 @@ fn slopes_follow_the_rules_of_calculus() {
     assert!((taper - 1.0 / (1.0 + 0.0375 * 0.0375)).abs() < 1e-9, "{taper}");
 }
 
-fn length_text() -> BoxedStrategy<String> {
+pub(super) fn length_text() -> BoxedStrategy<String> {
     let leaf = prop_oneof![
         Just("a".to_owned()),
         Just("b".to_owned()),

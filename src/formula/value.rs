@@ -23,14 +23,14 @@ impl Kind {
     /// An angle.
     pub const ANGLE: Kind = Kind { length: 0, angle: 1 };
 
-    fn times(self, other: Kind) -> Kind {
+    pub(super) fn times(self, other: Kind) -> Kind {
         Kind {
             length: self.length.saturating_add(other.length),
             angle: self.angle.saturating_add(other.angle),
         }
     }
 
-    fn over(self, other: Kind) -> Kind {
+    pub(super) fn over(self, other: Kind) -> Kind {
         Kind {
             length: self.length.saturating_sub(other.length),
             angle: self.angle.saturating_sub(other.angle),

@@ -163,6 +163,7 @@ impl State {
                 }
             }
             Event::Labelled { piece, label, joins } => {
+                self.place_in_part(piece, &label.part);
                 if let Some(piece) = self.piece_mut(piece) {
                     piece.label = label.clone();
                     piece.joins = Some(*joins);
@@ -417,7 +418,9 @@ impl State {
     }
 
     fn create_piece(&mut self, new: &NewPiece, from: Option<PieceId>) {
-        self.places.entry(new.id.clone()).or_insert(self.pieces.len());
+        let place = self.pieces.len();
+        self.places.entry(new.id.clone()).or_insert(place);
+        self.of_part.entry(new.label.part.clone()).or_default().push(place);
         self.pieces.push(Piece {
             id: new.id.clone(),
             label: new.label.clone(),
@@ -429,6 +432,16 @@ impl State {
             aside: None,
             decisions: Vec::new(),
         });
+    }
+
+    /// Takes a piece from its part into another one, by its place in cut order.
+    fn place_in_part(&mut self, piece: &PieceId, part: &str) {
+        let Some(place) = self.places.get(piece).copied() else { return };
+        if let Some(own) = self.of_part.get_mut(&self.pieces[place].label.part) {
+            own.retain(|held| *held != place);
+        }
+        let other = self.of_part.entry(part.to_owned()).or_default();
+        other.insert(other.partition_point(|held| *held < place), place);
     }
 
     fn piece_mut(&mut self, id: &PieceId) -> Option<&mut Piece> {

@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::{DateTime, FixedOffset};
+use rustc_hash::FxHashSet;
 
 use super::detail::{Decision, MadeDimension, StoredSetting, TakenReading};
 use super::identity::PieceId;
@@ -109,7 +110,7 @@ pub struct SetupState {
     /// Pieces through the operation, in cut order.
     pub done: Vec<PieceId>,
     /// The same pieces, for lookup.
-    pub(super) through: BTreeSet<PieceId>,
+    pub(super) through: FxHashSet<PieceId>,
     /// Whether people said that every piece is through.
     pub closed: bool,
     /// What was said when people left in the middle.

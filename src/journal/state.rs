@@ -73,6 +73,8 @@ pub struct State {
     pub(super) late: Vec<PieceId>,
     /// The place of each piece in `pieces`.
     pub(super) places: FxHashMap<PieceId, usize>,
+    /// The places in `pieces` of each part's pieces, in cut order.
+    pub(super) of_part: BTreeMap<String, Vec<usize>>,
     /// The places in `readings` of each piece's readings, the voided ones too.
     pub(super) places_of_readings: FxHashMap<PieceId, Vec<usize>>,
     /// Whether the last thing each station did that can be voided was voided.
@@ -116,10 +118,10 @@ impl State {
 
     /// The pieces of a part that go into an operation, in cut order: whole,
     /// and not set aside before it.
-    pub fn pieces_into<'a>(&'a self, part: &'a str, op: u32) -> impl Iterator<Item = &'a Piece> {
-        self.pieces.iter().filter(move |piece| {
+    pub fn pieces_into<'a>(&'a self, part: &str, op: u32) -> impl Iterator<Item = &'a Piece> {
+        let places = self.of_part.get(part).map_or(&[][..], Vec::as_slice);
+        places.iter().map(|place| &self.pieces[*place]).filter(move |piece| {
             piece.whole
-                && piece.label.part == part
                 && piece.aside.as_ref().is_none_or(|(at, _)| *at >= op)
                 && self.has_come(piece, op)
         })
@@ -199,6 +201,17 @@ impl State {
     pub fn readings_on(&self, piece: &PieceId) -> impl DoubleEndedIterator<Item = &ReadingRecord> {
         let places = self.places_of_readings.get(piece).map_or(&[][..], Vec::as_slice);
         places.iter().map(|place| &self.readings[*place])
+    }
+
+    /// Those of them that stand before this place of the merged journal.
+    pub fn readings_before(
+        &self,
+        piece: &PieceId,
+        order: usize,
+    ) -> impl DoubleEndedIterator<Item = &ReadingRecord> {
+        let places = self.places_of_readings.get(piece).map_or(&[][..], Vec::as_slice);
+        let earlier = places.partition_point(|place| self.readings[*place].order < order);
+        places[..earlier].iter().map(|place| &self.readings[*place])
     }
 
     /// Every reading of a piece and feature in the order they were taken, the voided ones

@@ -1,6 +1,8 @@
 //! A whole batch: what went out of limits, the likely cause of each check, and
 //! gauges whose zero moved.
 
+use rustc_hash::FxHashSet;
+
 use super::attribution::{Attribution, attribution};
 use super::readings::{Series, SeriesPoint, Subset, series};
 use super::repeats::repeats;
@@ -223,17 +225,19 @@ fn diagnose_check(series: Series, spread: Spread) -> CheckDiagnosis {
 /// Every piece whose reading was certainly out of limits, in the order found.
 fn out(route: &Route, state: &State) -> Vec<Out> {
     let mut found: Vec<Out> = Vec::new();
+    let mut known: FxHashSet<(u32, &PieceId, &FeatureName)> = FxHashSet::default();
     for reading in state.readings.iter().filter(|reading| !reading.voided) {
         let verdict = reading.taken.verdict();
         if !verdict.is_out() {
             continue;
         }
         let taken = &reading.taken;
-        let known = found.iter().any(|held| {
-            held.op == taken.op && held.piece == taken.piece && held.feature == taken.feature
-        });
-        if !known {
-            found.extend(went_out(route, state, reading, verdict));
+        let which = (taken.op, &taken.piece, &taken.feature);
+        if !known.contains(&which)
+            && let Some(out) = went_out(route, state, reading, verdict)
+        {
+            known.insert(which);
+            found.push(out);
         }
     }
     found

@@ -14,6 +14,11 @@ pub struct ReadTwice<'a> {
 
 /// Every piece that was read at two stations within a minute, where both readings count.
 pub fn read_twice(state: &State) -> Vec<ReadTwice<'_>> {
+    let mut stations = state.readings.iter().map(|reading| &reading.reference.station);
+    let first = stations.next();
+    if stations.all(|station| Some(station) == first) {
+        return Vec::new();
+    }
     let pair = |one| {
         let other = state.read_elsewhere(one)?;
         (one.order < other.order).then_some(ReadTwice { one, other })

@@ -1,6 +1,7 @@
 //! The readings of one check in cut order, each as its miss from the size wanted.
 
 use chrono::{DateTime, FixedOffset};
+use rustc_hash::FxHashMap;
 
 use crate::journal::{PieceId, ReadingRecord, Reference, State};
 use crate::measure::{Feature, Length, Limits, Verdict};
@@ -164,9 +165,10 @@ fn band(state: &State, step: &Step, check: &Check) -> Option<Length> {
 /// settings.
 fn points(state: &State, step: &Step, check: &Check) -> Vec<SeriesPoint> {
     let done = state.setups.get(&step.op).map_or(&[][..], |setup| &setup.done);
-    let place = |piece: &PieceId| done.iter().position(|held| held == piece).unwrap_or(done.len());
+    let places: FxHashMap<&PieceId, usize> = done.iter().zip(0..).collect();
     let proved = state.setups.get(&step.op).and_then(|setup| setup.proved);
     let mut points: Vec<(usize, SeriesPoint)> = Vec::new();
+    let mut held: FxHashMap<&PieceId, usize> = FxHashMap::default();
     for reading in &state.readings {
         let taken = &reading.taken;
         let own = taken.op == step.op && taken.feature == check.of && !reading.voided;
@@ -194,10 +196,13 @@ fn points(state: &State, step: &Step, check: &Check) -> Vec<SeriesPoint> {
         // The first reading of a piece shows what the machine made, because a
         // second cut hides it. While a setting is being proved it is the last.
         let proving = proved.is_some_and(|proved| reading.order < proved);
-        match points.iter_mut().find(|(_, held)| held.piece == taken.piece) {
-            Some((_, held)) if proving => *held = point,
+        match held.get(&taken.piece) {
+            Some(held) if proving => points[*held].1 = point,
             Some(_) => {}
-            None => points.push((place(&taken.piece), point)),
+            None => {
+                held.insert(&taken.piece, points.len());
+                points.push((places.get(&taken.piece).copied().unwrap_or(done.len()), point));
+            }
         }
     }
     points.sort_by_key(|(place, point)| (*place, point.order));

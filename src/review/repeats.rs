@@ -11,7 +11,8 @@ pub fn repeats(route: &Route, state: &State) -> Vec<RepeatReading> {
     let standing = state.readings.iter().filter(|reading| !reading.voided);
     let mut alike: Vec<Vec<RepeatReading>> = Vec::new();
     for found in standing.filter_map(|reading| repeat_reading(route, state, reading)) {
-        let group = alike.iter_mut().find(|held| held.iter().all(|other| other.is_like(&found)));
+        let group =
+            alike.iter_mut().find(|held| held.first().is_some_and(|first| first.is_like(&found)));
         match group {
             Some(held) => held.push(found),
             None => alike.push(vec![found]),

@@ -381,7 +381,10 @@ fn apart(row: &[f64]) -> Option<FittedCause> {
     sorted.sort_by(f64::total_cmp);
     let n = sorted.len();
     let mut best: Option<FittedCause> = None;
-    for below in 2..=n.saturating_sub(2) {
+    if n < 4 {
+        return None;
+    }
+    for below in series::fit::best_cuts(&sorted, 2..=n - 2) {
         let (low, high) = sorted.split_at(below);
         let ((low_level, one), (high_level, other)) =
             (series::level(low).ok()?, series::level(high).ok()?);

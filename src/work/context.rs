@@ -101,6 +101,9 @@ impl<'a> WorkContext<'a> {
     /// For each hand, how many pieces are through and how many there are; empty
     /// where left and right are cut alike.
     pub fn hands_through(&self) -> Vec<(&'a str, usize, usize)> {
+        if self.hands().is_empty() {
+            return Vec::new();
+        }
         let pieces = self.pieces();
         let tally = |hand: &'a String| {
             let own = pieces

@@ -59,6 +59,10 @@ pub(super) fn shown(
 /// The scales that stand where an earlier operation left them count for this one,
 /// with what was typed then.
 pub(super) fn standing(context: &WorkContext<'_>) -> Vec<Event> {
+    // A scale set for this operation is the one that counts.
+    if context.setup().is_some_and(|setup| !setup.shown.is_empty()) {
+        return Vec::new();
+    }
     let Some(sequence) = Sequence::of(context) else { return Vec::new() };
     let used = context.planned().and_then(|planned| planned.groups.first());
     let used = used.map(|group| group.used.as_slice()).unwrap_or_default();

@@ -213,14 +213,12 @@ pub fn repeat_reading(
     let taken = &after.taken;
     let piece = state.piece(&taken.piece)?;
     let step = route.step(taken.op)?;
-    let blank = piece.from.iter().flat_map(|blank| state.readings_on(blank));
-    let before = state
-        .readings_on(&taken.piece)
-        .chain(blank)
-        .filter(|other| {
-            !other.voided && other.order < after.order && other.taken.feature == taken.feature
-        })
-        .max_by_key(|other| other.order)?;
+    let last_on = |piece: &PieceId| {
+        let mut earlier = state.readings_before(piece, after.order).rev();
+        earlier.find(|other| !other.voided && other.taken.feature == taken.feature)
+    };
+    let blank = piece.from.as_ref().and_then(last_on);
+    let before = last_on(&taken.piece).into_iter().chain(blank).max_by_key(|other| other.order)?;
     let (from, to) = (before.taken.op, taken.op);
     let cut = route.steps.iter().any(|between| {
         between.part == step.part

@@ -479,7 +479,8 @@ proptest! {
 
 /// What a measurement doesn't reach is not walked again: a new size, another one, and
 /// none again give the plan that a walk from the beginning gives, and the operations up
-/// to the one that makes it are the same ones.
+/// to the one that makes it are the same ones. Only whether a form can be put right hangs
+/// on every size.
 #[test]
 fn walked_again_is_walked_from_the_beginning() {
     let bundled = route::bundled("reading-stool").unwrap();
@@ -492,7 +493,9 @@ fn walked_again_is_walked_from_the_beginning() {
         let again = plan.walk_again(&route, &shop, &known);
         assert_eq!(again, walk(&route, &shop, &known));
         for (was, now) in plan.operations.iter().zip(&again.operations) {
-            assert!(was.op >= maker || Arc::ptr_eq(was, now), "op {}", was.op);
+            let judges_form = was.checks.iter().any(|check| check.kind.is_form());
+            let is_reached = was.op >= maker || judges_form;
+            assert!(is_reached || Arc::ptr_eq(was, now), "op {}", was.op);
         }
         plan = again;
     }

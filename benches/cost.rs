@@ -1,5 +1,5 @@
-//! What an entry costs as a batch grows. Every number is a ratio of two medians taken in
-//! turn in one run, because computers differ.
+//! What an entry costs as a batch grows, and what whole computations cost. Every number
+//! is a ratio of two medians taken in turn in one run, because computers differ.
 //!
 //! `cargo bench --bench cost` prints the table of `benches/cost.md`.
 
@@ -27,6 +27,8 @@ use ratatui::backend::TestBackend;
 #[path = "../tests/support/walker/crew.rs"]
 #[allow(dead_code, reason = "a bench answers only what it is asked")]
 mod crew;
+#[path = "cost/whole.rs"]
+mod whole;
 
 const SHOP: &str = include_str!("../routes/shop.json");
 const STATION: &str = "cart";
@@ -45,9 +47,13 @@ fn at() -> DateTime<FixedOffset> {
 
 fn route(sets: usize) -> (String, Route) {
     let text = ROUTE.replace("SETS", &sets.to_string());
-    let document = Document::read("route.json", &text).expect("JSON");
-    let (route, _) = route::read(&document).unwrap_or_else(|_| panic!("a sound route"));
+    let route = read_route(&text);
     (text, route)
+}
+
+fn read_route(text: &str) -> Route {
+    let document = Document::read("route.json", text).expect("JSON");
+    route::read(&document).unwrap_or_else(|_| panic!("a sound route")).0
 }
 
 fn the_shop() -> Shop {
@@ -306,4 +312,18 @@ fn main() {
         ratio(20, || long.key_after_another(&mut far), || short.key_after_another(&mut near)),
         2.0,
     );
+    drop((short, long));
+    row(
+        "simulate, 128 sets over 64",
+        ratio(3, || whole::simulate(128), || whole::simulate(64)),
+        2.3,
+    );
+    let fits = whole::FitTrials::new();
+    row(
+        "fits, a million trials over its formula in Rust",
+        ratio(5, || fits.by_the_program(), || fits.in_rust()),
+        2.0,
+    );
+    let (long, short) = (whole::Journal::of(100_000), whole::Journal::of(10_000));
+    row("review, 100,000 lines over 10,000", ratio(3, || long.review(), || short.review()), 12.0);
 }

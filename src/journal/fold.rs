@@ -423,6 +423,7 @@ impl State {
         self.of_part.entry(new.label.part.clone()).or_default().push(place);
         self.pieces.push(Piece {
             id: new.id.clone(),
+            place: self.pieces.len(),
             label: new.label.clone(),
             gang: new.gang,
             from,

@@ -18,6 +18,8 @@ use crate::route::PieceLabel;
 pub struct Piece {
     /// Its identity.
     pub id: PieceId,
+    /// Its place among all pieces of the batch, from nought: the cut order.
+    pub place: usize,
     /// What it is called.
     pub label: PieceLabel,
     /// How many finished pieces are still one length in it.

@@ -135,7 +135,7 @@ impl State {
             && self.setups.range(joins..op).all(|(before, setup)| {
                 !setup.closed
                     || self.part_of(setup) != Some(&piece.label.part)
-                    || self.is_done(*before, &piece.id)
+                    || self.is_through(*before, piece)
             })
     }
 
@@ -150,7 +150,7 @@ impl State {
         let mut tally = PieceTally::default();
         for piece in self.pieces_into(part, op) {
             // A piece set aside later still went through here.
-            match (self.is_done(op, &piece.id), &piece.aside) {
+            match (self.is_through(op, piece), &piece.aside) {
                 (true, Some((at, _))) if *at == op => tally.aside += 1,
                 (true, _) => tally.done += 1,
                 (false, Some(_)) => tally.aside += 1,
@@ -162,9 +162,14 @@ impl State {
 
     /// Whether a piece, or the blank it came from, is through an operation.
     pub fn is_done(&self, op: u32, piece: &PieceId) -> bool {
+        self.piece(piece).is_some_and(|piece| self.is_through(op, piece))
+    }
+
+    /// The same of a piece that was looked up already.
+    pub fn is_through(&self, op: u32, piece: &Piece) -> bool {
         let Some(setup) = self.setups.get(&op) else { return false };
-        let from = self.piece(piece).and_then(|piece| piece.from.as_ref());
-        setup.through.contains(piece) || from.is_some_and(|blank| setup.through.contains(blank))
+        let from = piece.from.as_ref();
+        setup.through.contains(&piece.id) || from.is_some_and(|blank| setup.through.contains(blank))
     }
 
     /// Whether every piece that came so far is through, and people said so.
@@ -230,7 +235,7 @@ impl State {
     pub fn spares_through(&self, part: &str, op: u32) -> usize {
         self.pieces_into(part, op)
             .filter(|piece| piece.label.role == Role::Spare && piece.aside.is_none())
-            .filter(|piece| self.is_done(op, &piece.id))
+            .filter(|piece| self.is_through(op, piece))
             .count()
     }
 

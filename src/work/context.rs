@@ -110,7 +110,7 @@ impl<'a> WorkContext<'a> {
                 .iter()
                 .filter(|piece| piece.aside.is_none() && piece.label.hand.as_ref() == Some(hand));
             let (done, all) = own.fold((0, 0), |(done, all), piece| {
-                (done + usize::from(self.state.is_done(self.op, &piece.id)), all + 1)
+                (done + usize::from(self.state.is_through(self.op, piece)), all + 1)
             });
             (hand.as_str(), done, all)
         };

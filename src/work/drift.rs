@@ -4,7 +4,7 @@
 use super::context::WorkContext;
 use super::gate::zeroing_task;
 use super::task::{ReadReason, Task};
-use crate::journal::{Piece, PieceId};
+use crate::journal::{Piece, PieceId, ReadingRecord};
 use crate::measure::Length;
 use crate::operation::FeatureName;
 use crate::plan::{PlannedCheck, PlannedOperation};
@@ -52,26 +52,31 @@ impl<'a> Row<'a> {
     /// first piece that counts.
     fn of(context: &WorkContext<'a>, check: &PlannedCheck) -> Row<'a> {
         let state = context.state;
-        let in_force = |piece: &Piece| state.reading_in_force(context.op, &piece.id, &check.of);
-        let in_work = |piece: &&Piece| piece.aside.is_none();
-        let all: Vec<&Piece> = context.pieces().into_iter().filter(in_work).collect();
-        let counted = all.iter().filter(|piece| piece.label.role != Role::Setup);
-        let begun = counted.filter_map(|piece| in_force(piece)).map(|held| held.order).min();
+        let in_work = context.pieces().into_iter().filter(|piece| piece.aside.is_none());
+        let with_reading =
+            |piece: &'a Piece| (piece, state.reading_in_force(context.op, &piece.id, &check.of));
+        let all: Vec<(&Piece, Option<&ReadingRecord>)> = in_work.map(with_reading).collect();
+        let is_setup = |piece: &Piece| piece.label.role == Role::Setup;
+        let counted = all.iter().filter(|(piece, _)| !is_setup(piece));
+        let begun = counted.filter_map(|(_, held)| Some(held.as_ref()?.order)).min();
         let touched = context.setup().map_or(&[][..], |setup| setup.shown.as_slice());
-        let is_of_this_setting = |piece: &Piece| {
-            let (Some(read), Some(begun)) = (in_force(piece), begun) else { return false };
+        let is_of_this_setting = |held: &Option<&ReadingRecord>| {
+            let (Some(read), Some(begun)) = (held, begun) else { return false };
             !touched.iter().any(|shown| (read.order..begun).contains(&shown.order))
         };
-        let belongs = |piece: &&Piece| piece.label.role != Role::Setup || is_of_this_setting(piece);
-        let members: Vec<&Piece> = all.into_iter().filter(belongs).collect();
-        // Pieces with different targets are compared by how far each is off its own.
-        let miss = |piece: &Piece| {
-            let taken = &in_force(piece)?.taken;
-            Some(taken.size()? - taken.target.unwrap_or(Length::ZERO))
-        };
-        let known = members.iter().enumerate();
-        let known = known.filter_map(|(at, piece)| Some((at, miss(piece)?))).collect();
-        Row { members, known }
+        let mut row = Row { members: Vec::with_capacity(all.len()), known: Vec::new() };
+        for (piece, held) in all {
+            if is_setup(piece) && !is_of_this_setting(&held) {
+                continue;
+            }
+            // Pieces with different targets are compared by how far each is off its own.
+            let taken = held.map(|held| &held.taken);
+            let miss =
+                taken.and_then(|taken| Some(taken.size()? - taken.target.unwrap_or_default()));
+            row.known.extend(miss.map(|miss| (row.members.len(), miss)));
+            row.members.push(piece);
+        }
+        row
     }
 
     fn id(&self, at: usize) -> PieceId {

@@ -34,5 +34,5 @@ pub(super) fn is_through(state: &State, step: &Step) -> bool {
     state.is_closed(step.op)
         && state
             .pieces_into(&step.part, step.op)
-            .all(|piece| piece.aside.is_some() || state.is_done(step.op, &piece.id))
+            .all(|piece| piece.aside.is_some() || state.is_through(step.op, piece))
 }

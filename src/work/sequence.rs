@@ -42,8 +42,11 @@ pub(super) struct Sequence<'a> {
     pub(super) planned: &'a PlannedOperation,
     /// Those that go through: not the ones set aside.
     pub(super) in_work: Vec<&'a Piece>,
-    /// The place of each piece, from one; setup pieces have none.
-    pub(super) places: FxHashMap<&'a PieceId, usize>,
+    /// For each piece of the batch its place here, from one; none for setup pieces and
+    /// for those that don't come here.
+    places: Vec<Option<usize>>,
+    /// How many pieces have a place.
+    placed: usize,
     /// The first and the last place that still goes through.
     pub(super) ends: (usize, usize),
     /// Which group each piece is in, where there are several.
@@ -58,14 +61,17 @@ impl<'a> Sequence<'a> {
     pub(super) fn of(context: &'a WorkContext<'a>) -> Option<Sequence<'a>> {
         let planned = context.planned()?;
         let pieces = context.pieces();
-        let counted = pieces.iter().filter(|piece| piece.label.role != Role::Setup);
-        let places: FxHashMap<&PieceId, usize> =
-            counted.enumerate().map(|(index, piece)| (&piece.id, index + 1)).collect();
+        let mut places = vec![None; context.state.pieces.len()];
+        let mut placed = 0;
+        for piece in pieces.iter().filter(|piece| piece.label.role != Role::Setup) {
+            placed += 1;
+            places[piece.place] = Some(placed);
+        }
         let in_work: Vec<&Piece> =
             pieces.into_iter().filter(|piece| piece.aside.is_none()).collect();
-        let mut placed = in_work.iter().filter_map(|piece| places.get(&piece.id).copied());
-        let first = placed.next().unwrap_or(0);
-        let ends = (first, placed.next_back().unwrap_or(first));
+        let mut still = in_work.iter().filter_map(|piece| places[piece.place]);
+        let first = still.next().unwrap_or(0);
+        let ends = (first, still.next_back().unwrap_or(first));
         let parted = planned.groups.len() > 1;
         let groups = in_work.iter().filter(|_| parted);
         let groups =
@@ -83,6 +89,7 @@ impl<'a> Sequence<'a> {
             planned,
             in_work,
             places,
+            placed,
             ends,
             groups,
             watched,
@@ -116,8 +123,9 @@ impl<'a> Sequence<'a> {
         if self.watched == Some(piece) {
             return true;
         }
-        let Some(at) = self.places.get(piece).copied() else { return true };
-        let count = self.places.len();
+        let place = self.context.state.piece(piece).and_then(|piece| self.places[piece.place]);
+        let Some(at) = place else { return true };
+        let count = self.placed;
         // Where the first or last is set aside, its neighbour takes its place.
         check.pieces.wants(at, count)
             || (at == self.ends.0 && check.pieces.wants(1, count))
@@ -267,7 +275,7 @@ impl<'a> Sequence<'a> {
 
     fn by_hand(&self) -> Option<Task> {
         let state = self.context.state;
-        let done = |piece: &&&Piece| state.is_done(self.context.op, &piece.id);
+        let done = |piece: &&&Piece| state.is_through(self.context.op, piece);
         let left: Vec<&Piece> = self.in_work.iter().filter(|piece| !done(piece)).copied().collect();
         (!left.is_empty()).then(|| Task::Feed {
             pass: None,
@@ -338,13 +346,16 @@ fn watched_piece<'a>(context: &WorkContext<'a>, in_work: &[&'a Piece]) -> Option
     let mut aside =
         decided.filter(|ruling| ruling.op == context.op && ruling.decision == Decision::SetAside);
     let was_lost = aside.any(|ruling| ruling.order > last);
-    let next = in_work.iter().find(|piece| !context.state.is_done(context.op, &piece.id));
+    let next = in_work.iter().find(|piece| !context.state.is_through(context.op, piece));
     next.filter(|_| is_new || was_lost).map(|piece| &piece.id)
 }
 
 impl WorkContext<'_> {
     /// Whether another check than this still wants something of a piece.
     pub(super) fn wants_more(&self, piece: &PieceId, but: usize, first: bool) -> bool {
+        if self.planned().is_none_or(|planned| planned.checks.len() < 2) {
+            return false;
+        }
         let Some(sequence) = Sequence::of(self) else { return false };
         let mut checks = sequence.planned.checks.iter().enumerate().filter(|(n, _)| *n != but);
         checks.any(|(n, check)| {

@@ -174,28 +174,29 @@ fn settled_by(context: &WorkContext<'_>, reading: &ReadingRecord) -> Option<Deci
     context.state.decision_on(reading).filter(|decision| *decision != Decision::Rework)
 }
 
-/// `leg 7 1.254: within limits; one point two five four`. What is to be decided
-/// begins with the verdict, so that it isn't said twice.
-pub(super) fn last_said(context: &WorkContext<'_>, task: &Task) -> String {
-    let Some(reading) = last_reading(context) else { return String::new() };
-    let (said, advice) = echo(context, reading);
-    if let Some(decision) = settled_by(context, reading) {
-        let (name, typed) = (context.state.name(&reading.taken.piece), reading.taken.typed.trim());
-        return format!("{name} {}: {}", visible(typed), decision.outcome());
-    }
-    let advice = advice.filter(|_| !matches!(task, Task::Decide { .. }));
-    let name = context.state.name(&reading.taken.piece);
-    let verdict = advice.map_or_else(String::new, |advice| format!("{}; ", advice.headline));
-    format!("{name} {}: {verdict}{said}", visible(reading.taken.typed.trim()))
+/// What was made of the last reading, and what to do after it.
+#[derive(Clone, Debug, Default)]
+pub(super) struct LastReading {
+    /// `leg 7 1.254: within limits; one point two five four`. What is to be decided begins
+    /// with the verdict, so that it isn't said twice.
+    pub(super) said: String,
+    /// Its verdict is in what is said. A decision about the piece settles it.
+    pub(super) after: Vec<String>,
 }
 
-/// What to do after the last reading; its verdict is at the entry line. A decision
-/// about the piece settles what was said of it.
-pub(super) fn after_last_reading(context: &WorkContext<'_>) -> Vec<String> {
-    let Some(reading) = last_reading(context) else { return Vec::new() };
-    if settled_by(context, reading).is_some() {
-        return Vec::new();
+impl LastReading {
+    pub(super) fn of(context: &WorkContext<'_>, task: &Task) -> LastReading {
+        let Some(reading) = last_reading(context) else { return LastReading::default() };
+        let (name, typed) = (context.state.name(&reading.taken.piece), reading.taken.typed.trim());
+        let named = format!("{name} {}", visible(typed));
+        if let Some(decision) = settled_by(context, reading) {
+            let said = format!("{named}: {}", decision.outcome());
+            return LastReading { said, after: Vec::new() };
+        }
+        let (spoken, advice) = echo(context, reading);
+        let headline = advice.as_ref().filter(|_| !matches!(task, Task::Decide { .. }));
+        let verdict = headline.map_or_else(String::new, |advice| format!("{}; ", advice.headline));
+        let said = format!("{named}: {verdict}{spoken}");
+        LastReading { said, after: advice.map_or_else(Vec::new, |advice| advice.next) }
     }
-    let (_, advice) = echo(context, reading);
-    advice.map_or_else(Vec::new, |advice| advice.next)
 }

@@ -1,6 +1,8 @@
 //! How each piece of a part stands at an operation, as one sign.
 
-use crate::journal::{Decision, Piece, PieceId, State};
+use rustc_hash::FxHashSet;
+
+use crate::journal::{Decision, Piece, PieceId, ReadingRecord, State};
 use crate::measure::Verdict;
 use crate::operation::decimal;
 use crate::plan::PlannedOperation;
@@ -85,18 +87,14 @@ impl PieceRow {
         planned: &PlannedOperation,
         task: &Task,
     ) -> PieceRow {
-        let in_hand = pieces_of(task);
+        let in_hand: FxHashSet<&PieceId> = pieces_of(task).iter().collect();
         let marks = context.pieces().into_iter().map(|piece| {
-            let last = context
-                .state
-                .readings_on(&piece.id)
-                .rev()
-                .find(|reading| !reading.voided && reading.taken.op == context.op)
-                .and_then(|reading| reading.taken.size());
+            let readings = readings_at(context.state, planned.op, piece);
+            let last = readings.last().and_then(|reading| reading.taken.size());
             PieceMark {
                 number: piece.label.number,
                 role: piece.label.role,
-                standing: standing(context.state, planned.op, piece),
+                standing: standing_by(context.state, planned.op, piece, &readings),
                 in_hand: in_hand.contains(&piece.id),
                 reading: last.map_or_else(String::new, |size| decimal(size, context.route.unit)),
             }
@@ -120,16 +118,25 @@ fn pieces_of(task: &Task) -> &[PieceId] {
 /// How a piece stands at an operation, by its last reading of each feature and
 /// by what was decided.
 pub(in crate::tui) fn standing(state: &State, op: u32, piece: &Piece) -> Standing {
+    standing_by(state, op, piece, &readings_at(state, op, piece))
+}
+
+/// What was read of a piece at an operation and not voided, oldest first.
+fn readings_at<'a>(state: &'a State, op: u32, piece: &'a Piece) -> Vec<&'a ReadingRecord> {
+    let readings = state.readings_on(&piece.id);
+    readings.filter(|reading| !reading.voided && reading.taken.op == op).collect()
+}
+
+/// The same from readings that were looked up already.
+fn standing_by(state: &State, op: u32, piece: &Piece, readings: &[&ReadingRecord]) -> Standing {
     if piece.aside.as_ref().is_some_and(|(at, _)| *at == op) {
         return Standing::Aside;
     }
-    let own =
-        state.readings_on(&piece.id).filter(|reading| !reading.voided && reading.taken.op == op);
     let mut worst = None;
-    for reading in own {
+    for (n, reading) in readings.iter().enumerate() {
         let taken = &reading.taken;
-        let held = state.reading_in_force(op, &piece.id, &taken.feature);
-        if held.is_none_or(|held| held.reference != reading.reference) {
+        // A later one of the same feature is in force.
+        if readings[n + 1..].iter().any(|later| later.taken.feature == taken.feature) {
             continue;
         }
         let stands = match (taken.verdict(), state.decision_on(reading)) {
@@ -148,7 +155,7 @@ pub(in crate::tui) fn standing(state: &State, op: u32, piece: &Piece) -> Standin
     }
     match worst {
         Some(stands) => stands,
-        None if state.is_done(op, &piece.id) => Standing::Cut,
+        None if state.is_through(op, piece) => Standing::Cut,
         None => Standing::ToGo,
     }
 }

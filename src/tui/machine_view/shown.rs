@@ -1,7 +1,7 @@
 //! Everything the machine screen shows of a task but the drawing of the cut: worked out
 //! once for each thing that is asked, and drawn as often as a key is pressed.
 
-use super::check_readings::{CheckReadings, after_last_reading, last_said};
+use super::check_readings::{CheckReadings, LastReading};
 use super::so_far::SoFar;
 use super::view::MachineView;
 use crate::work::{Task, WorkContext};
@@ -23,10 +23,11 @@ pub(in crate::tui) struct Shown {
 
 impl Shown {
     pub(in crate::tui) fn of(context: &WorkContext<'_>, task: &Task) -> Shown {
+        let LastReading { said, after } = LastReading::of(context, task);
         Shown {
             view: MachineView::of(context, task),
-            last_said: last_said(context, task),
-            after: after_last_reading(context),
+            last_said: said,
+            after,
             readings: CheckReadings::of(context, task),
             so_far: SoFar::of(context, task),
         }

@@ -19,9 +19,8 @@ impl SoFar {
         }
         let pieces = context.pieces();
         let in_hand = in_hand(task).and_then(|id| pieces.iter().find(|piece| piece.id == *id));
-        let to_go = |piece: &&&Piece| {
-            piece.aside.is_none() && !context.state.is_done(context.op, &piece.id)
-        };
+        let to_go =
+            |piece: &&&Piece| piece.aside.is_none() && !context.state.is_through(context.op, piece);
         let piece = in_hand.or_else(|| pieces.iter().find(to_go)).or(pieces.last())?;
         SoFar::for_piece(context, piece)
     }

@@ -1,7 +1,7 @@
 //! Batches that are done are moved out of the way: whole, by renaming their folder
 //! into one beside them, and back the same way. Nothing in them changes.
 
-use std::fs::{self, OpenOptions, TryLockError};
+use std::fs::TryLockError;
 use std::io::ErrorKind;
 use std::path::Path;
 
@@ -26,8 +26,8 @@ impl Home {
     pub fn archive_batch(&self, name: &str) -> Result<(), StoreError> {
         let folder = BatchFolder::open(self, name)?;
         let archive = self.archive();
-        fs::create_dir_all(&archive).map_err(refused("make", &archive))?;
-        moved(folder.path(), &archive.join(name))
+        self.disk().make_folder(&archive).map_err(refused("make", &archive))?;
+        self.moved(folder.path(), &archive.join(name))
     }
 
     /// Moves a batch from the archive back among those under way.
@@ -40,40 +40,40 @@ impl Home {
         if !is_batch(&from) {
             return Err(StoreError::NoSuchBatch { name: name.to_owned(), home: self.archive() });
         }
-        moved(&from, &path_of(self, name)?)
+        self.moved(&from, &path_of(self, name)?)
     }
-}
 
-/// Renames the folder of a batch that nobody has open.
-fn moved(from: &Path, to: &Path) -> Result<(), StoreError> {
-    if to.symlink_metadata().is_ok() {
-        return Err(StoreError::Exists { path: to.to_owned() });
-    }
-    nobody_is_in(from)?;
-    fs::rename(from, to).map_err(refused("move the batch folder", from))?;
-    // A station opened between the two would write to a folder that is gone.
-    if let Err(held) = nobody_is_in(to) {
-        fs::rename(to, from).map_err(refused("move back the batch folder", to))?;
-        return Err(held);
-    }
-    for path in [from, to] {
-        if let Some(folder) = path.parent() {
-            Disk::default().sync_folder(folder).map_err(refused("move the batch folder", path))?;
+    /// Renames the folder of a batch that nobody has open.
+    fn moved(&self, from: &Path, to: &Path) -> Result<(), StoreError> {
+        let disk = self.disk();
+        if to.symlink_metadata().is_ok() {
+            return Err(StoreError::Exists { path: to.to_owned() });
         }
+        nobody_is_in(disk, from)?;
+        disk.rename(from, to).map_err(refused("move the batch folder", from))?;
+        // A station opened between the two would write to a folder that is gone.
+        if let Err(held) = nobody_is_in(disk, to) {
+            disk.rename(to, from).map_err(refused("move back the batch folder", to))?;
+            return Err(held);
+        }
+        for path in [from, to] {
+            if let Some(folder) = path.parent() {
+                disk.sync_folder(folder).map_err(refused("move the batch folder", path))?;
+            }
+        }
+        Ok(())
     }
-    Ok(())
 }
 
 /// Refuses a batch that a station has open, here or at another terminal.
-fn nobody_is_in(folder: &Path) -> Result<(), StoreError> {
-    let look = || refused("look at", folder);
-    for item in fs::read_dir(folder).map_err(look())? {
-        let path = item.map_err(look())?.path();
+fn nobody_is_in(disk: &Disk, folder: &Path) -> Result<(), StoreError> {
+    for name in disk.names(folder).map_err(refused("look at", folder))? {
+        let path = folder.join(name);
         let station = path.file_stem().and_then(|stem| stem.to_str()).unwrap_or_default();
         if path.extension().is_none_or(|ending| ending != "lock") || station.is_empty() {
             continue;
         }
-        let lock = OpenOptions::new().write(true).open(&path).map_err(refused("open", &path))?;
+        let lock = disk.open_lock(&path).map_err(refused("open", &path))?;
         match lock.try_lock() {
             Ok(()) => {}
             Err(TryLockError::WouldBlock) => {

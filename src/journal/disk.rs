@@ -27,7 +27,7 @@ pub enum DiskCall {
     Sync,
     /// Shortens a file.
     Cut,
-    /// Renames a folder.
+    /// Renames a folder or a file.
     Rename,
 }
 
@@ -180,6 +180,16 @@ impl Disk {
             let _ = fs::remove_file(path);
         }
         written
+    }
+
+    /// Writes a whole file in place of the one before, or nothing. It is its owner's alone.
+    pub(super) fn replace(&self, path: &Path, bytes: &[u8]) -> io::Result<()> {
+        let folder = path.parent().unwrap_or(path);
+        let mut beside = self.call(DiskCall::Make, || tempfile::NamedTempFile::new_in(folder))?;
+        self.write(beside.as_file_mut(), bytes)?;
+        self.call(DiskCall::Sync, || beside.as_file().sync_all())?;
+        self.call(DiskCall::Rename, || Ok(beside.persist(path).map(drop)?))?;
+        self.sync_folder(folder)
     }
 
     /// Shortens a file, through a handle that may: one opened for appending may not on Windows.

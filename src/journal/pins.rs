@@ -6,14 +6,14 @@
 //! that a person can read, and no lock holds it.
 
 use std::collections::BTreeMap;
-use std::fs;
-use std::io::{self, ErrorKind, Write};
+use std::io::{self, ErrorKind};
 use std::path::PathBuf;
 
 use argon2::Argon2;
 use argon2::password_hash::phc::PasswordHash;
 use argon2::password_hash::{PasswordHasher, PasswordVerifier};
 
+use super::disk::Disk;
 use super::home::Home;
 use crate::prose::visible;
 
@@ -49,12 +49,15 @@ pub enum PinError {
 
 /// The file of the leads' PINs: a salted hash for each of their initials.
 #[derive(Clone, Debug)]
-pub struct Pins(PathBuf);
+pub struct Pins {
+    path: PathBuf,
+    disk: Disk,
+}
 
 impl Pins {
     /// Those beside the batches.
     pub fn of(home: &Home) -> Pins {
-        Pins(home.path().join("pins.json"))
+        Pins { path: home.path().join("pins.json"), disk: home.disk().clone() }
     }
 
     /// Whether a lead has a PIN.
@@ -95,39 +98,36 @@ impl Pins {
     }
 
     fn read(&self) -> Result<BTreeMap<String, String>, PinError> {
-        match fs::read(&self.0) {
+        match self.disk.read(&self.path) {
             Ok(bytes) => serde_json::from_slice(&bytes).map_err(|_| self.damaged()),
             Err(why) if why.kind() == ErrorKind::NotFound => Ok(BTreeMap::new()),
             Err(why) => Err(self.refused("read")(why)),
         }
     }
 
-    /// Writes the whole file or nothing. A new file that is written beside and renamed is
-    /// its owner's alone.
+    /// Writes the whole file or nothing.
     fn write(&self, all: &BTreeMap<String, String>) -> Result<(), PinError> {
         let refused = self.refused("written");
-        let folder = self.0.parent().unwrap_or(&self.0);
-        let text = serde_json::to_string_pretty(all).map_err(|why| refused(why.into()))?;
-        fs::create_dir_all(folder).map_err(&refused)?;
-        let mut beside = tempfile::NamedTempFile::new_in(folder).map_err(&refused)?;
-        writeln!(beside, "{text}").map_err(&refused)?;
-        beside.as_file().sync_all().map_err(&refused)?;
-        beside.persist(&self.0).map_err(|why| refused(why.error))?;
-        Ok(())
+        let text = serde_json::to_string_pretty(all).map_err(|why| refused(why.into()))? + "\n";
+        let folder = self.path.parent().unwrap_or(&self.path);
+        self.disk.make_folder(folder).map_err(&refused)?;
+        self.disk.replace(&self.path, text.as_bytes()).map_err(&refused)
     }
 
     fn refused(&self, doing: &'static str) -> impl Fn(io::Error) -> PinError {
-        let path = self.0.clone();
+        let path = self.path.clone();
         move |why| PinError::Disk { doing, path: path.clone(), why }
     }
 
     fn damaged(&self) -> PinError {
-        PinError::Damaged { path: self.0.clone() }
+        PinError::Damaged { path: self.path.clone() }
     }
 }
 
 #[cfg(test)]
 mod tests {
+    use std::fs;
+
     use super::*;
 
     fn pins() -> (tempfile::TempDir, Pins) {
@@ -159,7 +159,7 @@ mod tests {
         let (folder, pins) = pins();
         pins.set("MB", "4711").unwrap();
         pins.set("ST", "4711").unwrap();
-        let text = fs::read_to_string(&pins.0).unwrap();
+        let text = fs::read_to_string(&pins.path).unwrap();
         assert!(!text.contains("4711"));
         let hashes: BTreeMap<String, String> = serde_json::from_str(&text).unwrap();
         assert_ne!(hashes["MB"], hashes["ST"]);
@@ -169,7 +169,7 @@ mod tests {
         #[cfg(unix)]
         {
             use std::os::unix::fs::MetadataExt;
-            assert_eq!(fs::metadata(&pins.0).unwrap().mode() & 0o777, 0o600);
+            assert_eq!(fs::metadata(&pins.path).unwrap().mode() & 0o777, 0o600);
         }
     }
 
@@ -179,11 +179,11 @@ mod tests {
         let (_folder, pins) = pins();
         pins.set("MB", "4711").unwrap();
         for text in ["", "{", "[]", "{\"MB\": 4711}"] {
-            fs::write(&pins.0, text).unwrap();
+            fs::write(&pins.path, text).unwrap();
             assert!(matches!(pins.has("MB"), Err(PinError::Damaged { .. })), "{text}");
             assert!(matches!(pins.set("MB", "4711"), Err(PinError::Damaged { .. })), "{text}");
         }
-        fs::write(&pins.0, "{\"MB\": \"4711\"}").unwrap();
+        fs::write(&pins.path, "{\"MB\": \"4711\"}").unwrap();
         let said = pins.fits("MB", "4711").unwrap_err().to_string();
         assert!(said.contains("remove the file, and set them again"), "{said}");
     }

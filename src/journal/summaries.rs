@@ -5,13 +5,13 @@
 
 use std::collections::BTreeMap;
 use std::fs;
-use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::time::UNIX_EPOCH;
 
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 
+use super::disk::Disk;
 use super::folder::BatchFolder;
 use super::home::{ARCHIVE, Home};
 
@@ -44,6 +44,7 @@ struct SummaryFile<T> {
 #[derive(Debug)]
 pub struct Summaries<T> {
     path: PathBuf,
+    disk: Disk,
     held: BTreeMap<String, KeptSummary<T>>,
     is_changed: bool,
 }
@@ -78,11 +79,12 @@ impl<T: Serialize + DeserializeOwned> Summaries<T> {
     /// another program wrote them.
     pub fn of(home: &Home) -> Summaries<T> {
         let path = home.path().join(FILE);
-        let file = fs::read(&path).ok();
+        let disk = home.disk().clone();
+        let file = disk.read(&path).ok();
         let file = file.and_then(|text| serde_json::from_slice::<SummaryFile<T>>(&text).ok());
         let own = file.filter(|file| file.program == program() && file.form == FORM);
         let held = own.map(|file| file.batches).unwrap_or_default();
-        Summaries { path, held, is_changed: false }
+        Summaries { path, disk, held, is_changed: false }
     }
 
     /// What was said of a batch last, whether or not it is still so.
@@ -112,12 +114,8 @@ impl<T: Serialize + DeserializeOwned> Summaries<T> {
         self.held.retain(|key, _| home.join(key).is_dir());
         let batches = std::mem::take(&mut self.held);
         let file = SummaryFile { program: program(), form: FORM, batches };
-        let written = serde_json::to_vec(&file).ok().and_then(|text| {
-            let mut beside = tempfile::NamedTempFile::new_in(self.path.parent()?).ok()?;
-            beside.write_all(&text).ok()?;
-            beside.persist(&self.path).ok()
-        });
-        drop(written);
+        let text = serde_json::to_vec(&file).unwrap_or_default();
+        let _ = self.disk.replace(&self.path, &text);
         self.held = file.batches;
     }
 }

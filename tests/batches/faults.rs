@@ -2,14 +2,16 @@
 //! operation is worked through: what was acknowledged is there once, nothing is there that
 //! was denied, and no batch is left that nobody can open.
 
+use std::fs;
 use std::io::ErrorKind;
 use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::path::PathBuf;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex};
 
 use benchway::journal::{
     BatchFolder, Died, Disk, DiskCall, DiskFault, DiskFaults, Event, Home, JournalLine, OpenBatch,
-    OpenError, StoreError,
+    OpenError, Pins, StoreError,
 };
 use benchway::work::{handle_input, is_finished, next_op, task};
 use chrono::{DateTime, FixedOffset};
@@ -180,24 +182,31 @@ fn tried(fails: usize, how: DiskFault) -> (Option<DiskCall>, Try) {
     (was, one)
 }
 
-/// Always: What was acknowledged is recorded once, and what was denied is not, whichever call on the disk fails.
-#[test]
-fn every_call_on_the_disk_fails_in_turn() {
-    // Each death is a panic that is caught; nobody wants to read of hundreds.
+/// Nobody wants to read of hundreds of deaths that are caught.
+fn keep_deaths_quiet() {
     let hook = std::panic::take_hook();
     std::panic::set_hook(Box::new(move |panic| {
         if !panic.payload().is::<Died>() {
             hook(panic);
         }
     }));
+}
+
+/// Every way in which a call goes wrong.
+const WAYS: [DiskFault; 5] = [
+    DiskFault::Before(ErrorKind::StorageFull),
+    DiskFault::Half(ErrorKind::StorageFull),
+    DiskFault::After(ErrorKind::Other),
+    DiskFault::Dies,
+    DiskFault::DiesHalf,
+];
+
+/// Always: What was acknowledged is recorded once, and what was denied is not, whichever call on the disk fails.
+#[test]
+fn every_call_on_the_disk_fails_in_turn() {
+    keep_deaths_quiet();
     let (mut tries, mut denied) = (0, 0);
-    for how in [
-        DiskFault::Before(ErrorKind::StorageFull),
-        DiskFault::Half(ErrorKind::StorageFull),
-        DiskFault::After(ErrorKind::Other),
-        DiskFault::Dies,
-        DiskFault::DiesHalf,
-    ] {
+    for how in WAYS {
         for call in 0.. {
             let (was, one) = tried(call, how);
             denied += one.denied;
@@ -210,4 +219,92 @@ fn every_call_on_the_disk_fails_in_turn() {
     // Fewer would mean that the script doesn't reach the disk.
     assert!(tries > 200 && denied > 50, "{tries} tries, {denied} denied");
     println!("{tries} tries, {denied} denied");
+}
+
+/// Does something with every call on the disk failing in turn, and looks at the folder
+/// afterwards, without faults. Answers how often a call failed.
+fn each_call_fails(
+    prepared: fn(&Home),
+    done: fn(&Home) -> bool,
+    then: fn(&Home, acknowledged: bool),
+) -> usize {
+    keep_deaths_quiet();
+    let mut tries = 0;
+    for how in WAYS {
+        for call in 0.. {
+            let place = tempfile::tempdir().expect("a folder for the test");
+            let sound = Home::locate(Some(place.path().to_owned())).expect("a folder was named");
+            prepared(&sound);
+            let faults = OneFails::new(call, how);
+            let home = sound.clone().on(Disk::failing(faults.clone()));
+            let ended = catch_unwind(AssertUnwindSafe(|| done(&home)));
+            then(&sound, ended.unwrap_or(false));
+            if faults.was.lock().expect("one thread").is_none() {
+                break;
+            }
+            tries += 1;
+        }
+    }
+    tries
+}
+
+fn a_batch(home: &Home) {
+    bench::begin(home, NAME, (ROUTE, SHOP), STATION, at(), None).expect("begun");
+}
+
+/// Always: A batch is in one place, whole, whichever call fails while it is moved.
+#[test]
+fn a_batch_that_is_moved_is_in_one_place() {
+    fn places(home: &Home) -> (usize, usize) {
+        let count = |folders: Vec<BatchFolder>| {
+            for folder in &folders {
+                let everything = folder.journal().expect("it can be read");
+                assert!(!everything.entries.is_empty() && everything.damage.is_empty());
+            }
+            folders.len()
+        };
+        (count(home.batches().expect("listed")), count(home.archived().expect("listed")))
+    }
+    let archived = each_call_fails(
+        a_batch,
+        |home| home.archive_batch(NAME).is_ok(),
+        |home, acknowledged| {
+            let (under_way, archived) = places(home);
+            assert_eq!(under_way + archived, 1);
+            assert!(!acknowledged || archived == 1, "it was acknowledged");
+        },
+    );
+    let back = each_call_fails(
+        |home| {
+            a_batch(home);
+            home.archive_batch(NAME).expect("archived");
+        },
+        |home| home.bring_back(NAME).is_ok(),
+        |home, acknowledged| {
+            let (under_way, archived) = places(home);
+            assert_eq!(under_way + archived, 1);
+            assert!(!acknowledged || under_way == 1, "it was acknowledged");
+        },
+    );
+    assert!(archived > 20 && back > 20, "{archived}, {back}");
+}
+
+/// Always: A lead has the old PIN or the new one, whichever call fails while it is set.
+#[test]
+fn a_pin_is_the_old_one_or_the_new_one() {
+    /// Hashing takes its time, and what was there before is no hash of the new one.
+    const BEFORE: &str = r#"{ "MB": "the old one" }"#;
+    fn file(home: &Home) -> PathBuf {
+        home.path().join("pins.json")
+    }
+    let tries = each_call_fails(
+        |home| fs::write(file(home), BEFORE).expect("written"),
+        |home| Pins::of(home).set("MB", "0815").is_ok(),
+        |home, acknowledged| {
+            let is_old = fs::read_to_string(file(home)).expect("it is there") == BEFORE;
+            assert!(is_old || Pins::of(home).fits("MB", "0815").expect("it can be read"));
+            assert!(!(acknowledged && is_old), "it was acknowledged");
+        },
+    );
+    assert!(tries > 20, "{tries}");
 }

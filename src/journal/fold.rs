@@ -1,6 +1,7 @@
 //! The fold: how each line changes the state. One function for each subject.
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use super::detail::{Decision, NewPiece};
 use super::event::{Event, JournalLine};
@@ -408,7 +409,7 @@ impl State {
     }
 
     fn setup(&mut self, op: u32) -> &mut SetupState {
-        self.setups.entry(op).or_default()
+        Arc::make_mut(self.setups.entry(op).or_default())
     }
 
     /// Uses up numbers even where the new pieces don't count, so that no name

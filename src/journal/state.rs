@@ -32,8 +32,9 @@ pub struct State {
     pub adopted_route: Option<Arc<str>>,
     /// In the order they were created, which is the cut order.
     pub pieces: Vec<Piece>,
-    /// How far each operation has come, by its number.
-    pub setups: BTreeMap<u32, SetupState>,
+    /// How far each operation has come, by its number; copies of a state share what no
+    /// event changed since.
+    pub setups: BTreeMap<u32, Arc<SetupState>>,
     /// Every reading in journal order, the voided ones too.
     pub readings: Vec<ReadingRecord>,
     /// Every dimension made, in the order they were accepted.

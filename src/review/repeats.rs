@@ -11,9 +11,11 @@ pub fn repeats(route: &Route, state: &State) -> Vec<RepeatReading> {
     let standing = state.readings.iter().filter(|reading| !reading.voided);
     let mut alike: Vec<Vec<RepeatReading>> = Vec::new();
     for found in standing.filter_map(|reading| repeat_reading(route, state, reading)) {
-        let group =
-            alike.iter_mut().find(|held| held.first().is_some_and(|first| first.is_like(&found)));
-        match group {
+        let is_like = |held: &&mut Vec<RepeatReading>| {
+            held.first().is_some_and(|first| first.is_like(&found))
+        };
+        // Those of one day stand together, so the last groups come first.
+        match alike.iter_mut().rev().find(is_like) {
             Some(held) => held.push(found),
             None => alike.push(vec![found]),
         }

@@ -1,6 +1,7 @@
 //! What is known where someone works: the operation, its plan, its pieces and
 //! the state of the batch at one moment.
 
+use std::sync::Arc;
 use std::time::Duration;
 
 use chrono::{DateTime, FixedOffset};
@@ -67,7 +68,7 @@ impl<'a> WorkContext<'a> {
 
     /// How far the operation has come; nothing before its first event.
     pub fn setup(&self) -> Option<&'a SetupState> {
-        self.state.setups.get(&self.op)
+        self.state.setups.get(&self.op).map(Arc::as_ref)
     }
 
     /// The pieces of this operation in cut order. Where left and right differ, all

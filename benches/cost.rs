@@ -6,7 +6,7 @@
 use std::fs::{File, OpenOptions};
 use std::hint::black_box;
 use std::io::Write;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use benchway::document::Document;
 use benchway::journal::{
@@ -27,8 +27,11 @@ use ratatui::backend::TestBackend;
 #[path = "../tests/support/walker/crew.rs"]
 #[allow(dead_code, reason = "a bench answers only what it is asked")]
 mod crew;
+mod ratio;
 #[path = "cost/whole.rs"]
 mod whole;
+
+use ratio::{ratio, timed};
 
 const SHOP: &str = include_str!("../routes/shop.json");
 const STATION: &str = "cart";
@@ -234,30 +237,6 @@ fn line(n: u64, event: Event) -> JournalLine {
         begun: None,
         event,
     }
-}
-
-fn timed(what: impl FnOnce()) -> Duration {
-    let begun = Instant::now();
-    what();
-    begun.elapsed()
-}
-
-/// The ratio of the medians of two things measured in turn.
-fn ratio(
-    tries: usize,
-    mut one: impl FnMut() -> Duration,
-    mut other: impl FnMut() -> Duration,
-) -> f64 {
-    let (mut ones, mut others) = (Vec::new(), Vec::new());
-    for _ in 0..tries {
-        ones.push(one());
-        others.push(other());
-    }
-    let median = |times: &mut Vec<Duration>| {
-        times.sort_unstable();
-        times[times.len() / 2].as_secs_f64()
-    };
-    median(&mut ones) / median(&mut others)
 }
 
 /// A line of the same length added to a file, and the disk waited for: the least that a

@@ -9,9 +9,11 @@ use std::path::Path;
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
+mod ratio;
 #[path = "../tests/support/terminal/mod.rs"]
 mod terminal;
 
+use ratio::ratio;
 use terminal::Terminal;
 
 const BENCHWAY: &str = env!("CARGO_BIN_EXE_benchway");
@@ -20,6 +22,9 @@ const BENCHWAY: &str = env!("CARGO_BIN_EXE_benchway");
 const EMPTY: &str = "--the-empty-program";
 
 const WINDOW: (u16, u16) = (80, 24);
+
+/// How often each start is measured.
+const TRIES: usize = 31;
 
 /// A drawing ends with this.
 const DRAWN: &[u8] = b"\x1b[?2026l";
@@ -58,20 +63,6 @@ fn first_frame(program: &str, arguments: &[&str], home: &Path, drawn: &[u8]) -> 
     let terminal = Terminal::start(program, arguments, home, &[], WINDOW);
     terminal.wait("a first drawing", |shown| has(&shown.raw, drawn));
     begun.elapsed()
-}
-
-/// The ratio of the medians of two things measured in turn.
-fn ratio(mut one: impl FnMut() -> Duration, mut other: impl FnMut() -> Duration) -> f64 {
-    let (mut ones, mut others) = (Vec::new(), Vec::new());
-    for _ in 0..31 {
-        ones.push(one());
-        others.push(other());
-    }
-    let median = |times: &mut Vec<Duration>| {
-        times.sort_unstable();
-        times[times.len() / 2].as_secs_f64()
-    };
-    median(&mut ones) / median(&mut others)
 }
 
 /// The bytes that the terminal is sent for a figure.
@@ -139,17 +130,21 @@ fn main() {
     let row = |what: &str, ratio: f64, goal: f64| println!("| {what} | {ratio:.2} | {goal} |");
     row(
         "first frame of a named batch, 1,000 others over 1",
-        ratio(|| walk(among.path()), || walk(alone.path())),
+        ratio(TRIES, || walk(among.path()), || walk(alone.path())),
         1.5,
     );
     row(
         "first frame of the list, 1,000 batches over 1",
-        ratio(|| list(among.path()), || list(alone.path())),
+        ratio(TRIES, || list(among.path()), || list(alone.path())),
         1.5,
     );
     row(
         "first frame of the list without a batch, over an empty program",
-        ratio(|| list(nowhere.path()), || first_frame(own, &[EMPTY], nowhere.path(), b"ready")),
+        ratio(
+            TRIES,
+            || list(nowhere.path()),
+            || first_frame(own, &[EMPTY], nowhere.path(), b"ready"),
+        ),
         3.0,
     );
     println!(

@@ -14,7 +14,8 @@ use benchway::simulate::{Settings, invent};
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
 
-use super::{read_route, the_shop, timed};
+use super::ratio::timed;
+use super::{read_route, the_shop};
 
 const TRIALS: u32 = 1_000_000;
 const SEED: u64 = 1;

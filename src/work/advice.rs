@@ -243,11 +243,11 @@ fn drift_words(context: &WorkContext<'_>, drift: &Drift, unit: Unit) -> Vec<Stri
         DriftShape::OnePiece(piece) => {
             format!("Only {} differs, {by} {way}: one slip, not the setting.", name(piece))
         }
-        DriftShape::CannotTell(low, high) => format!(
-            "{by} {way} somewhere from {} to {}: can't tell yet whether it moved.",
-            name(low),
-            name(high)
-        ),
+        DriftShape::CannotTell(low, high) => {
+            let (low, high) = (name(low), name(high));
+            let yet = if drift.next.is_some() { "yet " } else { "" };
+            format!("{by} {way} somewhere from {low} to {high}: can't tell {yet}whether it moved.")
+        }
     }];
     // While another piece is asked for, a reading of this one would be booked to that.
     let is_asked = |next: &&PieceId| matches!(task(context), Task::Read { piece, why: ReadReason::Between, .. } if piece == **next);

@@ -12,6 +12,10 @@ use crate::route::Role;
 use crate::series::{Cause, Certainty, MachineSpread, RowLimits, diagnose, expected_spread};
 use crate::shop::{MachineKind, Shop};
 
+/// So many pieces are measured on either side of a step to tell it from one slip (common
+/// practice, no source).
+const BESIDE: usize = 3;
+
 /// How a feature changed over a stack, as far as its readings show.
 #[derive(Clone, Debug, PartialEq)]
 pub enum DriftShape {
@@ -93,15 +97,17 @@ impl<'a> Row<'a> {
         Some((low, high))
     }
 
-    /// Halfway across the gap; where its sides are neighbours, the next piece beyond
-    /// it, then the one before it.
+    /// Halfway across the gap; where its sides are neighbours, the next pieces beyond
+    /// it, then those before it. A few of them tell a step from one slip; where they
+    /// don't, all the rest wouldn't.
     fn next(&self, (low, high): (usize, usize)) -> Option<PieceId> {
         if high - low > 1 {
             return Some(self.id((low + high) / 2));
         }
-        let is_known = |at: &usize| self.known.iter().any(|(known, _)| known == at);
-        let beyond = (high + 1..self.members.len()).find(|at| !is_known(at));
-        beyond.or_else(|| (0..low).rev().find(|at| !is_known(at))).map(|at| self.id(at))
+        let is_unknown = |at: &usize| !self.known.iter().any(|(known, _)| known == at);
+        let beyond = (high + 1..self.members.len()).take(BESIDE).find(is_unknown);
+        let before = (0..low).rev().take(BESIDE);
+        beyond.or_else(|| before.into_iter().find(is_unknown)).map(|at| self.id(at))
     }
 }
 

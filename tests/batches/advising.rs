@@ -157,6 +157,36 @@ fn a_leg_too_thick_at_the_sander() {
     assert_eq!(said.next, ["2 more settings, 0.010 closer each: faces A, B then C, D."]);
 }
 
+/// Every one of a hundred rails was asked for where the readings scattered: halving takes
+/// seven readings, and three on either side tell a step from a slip. What six more don't
+/// tell, eighty more wouldn't.
+#[test]
+fn a_row_that_scatters_is_not_measured_to_its_end() {
+    let route = RAIL
+        .replace("\"all\"", "\"first, last\"")
+        .replace("\"per_set\": 4, \"spares\": 2", "\"per_set\": 100, \"spares\": 0");
+    for seed in 1..=12_u64 {
+        let mut walker = Walker::of(&route);
+        walker.to_size(10);
+        walker.op = 20;
+        walker.on();
+        walker.enter("12.488");
+        walker.on();
+        walker.enter("12.512");
+        // Anywhere between the two, without rhyme.
+        let mut noise = seed;
+        let mut between = 0;
+        while let Task::Read { why: ReadReason::Between, .. } = walker.task() {
+            noise = noise * 48_271 % 2_147_483_647;
+            walker.enter(&format!("12.{}", 488 + noise % 25));
+            between += 1;
+            assert!(between <= 30, "seed {seed}");
+        }
+        let said = said(&walker).next.join(" ");
+        assert!(!said.contains("can't tell yet"), "seed {seed}: {said}");
+    }
+}
+
 /// 16 pieces, first and last read: the one halfway is next.
 #[test]
 fn a_drift_names_the_piece_to_measure() {

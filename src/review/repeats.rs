@@ -1,21 +1,21 @@
 //! Sizes measured again on another day with nothing cut in between, pieces of one
 //! check together.
 
+use rustc_hash::FxHashMap;
+
 use crate::journal::State;
 use crate::route::Route;
-use crate::work::{RepeatReading, repeat_reading};
+use crate::work::{RepeatOccasion, RepeatReading, repeat_reading};
 
 /// Every size measured again on another day, in the order of the second reading,
 /// whether it changed or not.
 pub fn repeats(route: &Route, state: &State) -> Vec<RepeatReading> {
     let standing = state.readings.iter().filter(|reading| !reading.voided);
     let mut alike: Vec<Vec<RepeatReading>> = Vec::new();
+    let mut places: FxHashMap<RepeatOccasion, usize> = FxHashMap::default();
     for found in standing.filter_map(|reading| repeat_reading(route, state, reading)) {
-        let is_like = |held: &&mut Vec<RepeatReading>| {
-            held.first().is_some_and(|first| first.is_like(&found))
-        };
-        // Those of one day stand together, so the last groups come first.
-        match alike.iter_mut().rev().find(is_like) {
+        let place = *places.entry(found.occasion()).or_insert(alike.len());
+        match alike.get_mut(place) {
             Some(held) => held.push(found),
             None => alike.push(vec![found]),
         }

@@ -88,4 +88,4 @@ pub use scale_input::wrong_scale;
 pub use stand_in::stood_in;
 pub use task::{BoardsTask, NextNumber, ReadReason, SettingTask, Task, ToolChange};
 pub use undo::{last_answer, redo, void};
-pub use witness::{RepeatCause, RepeatReading, repeat_reading};
+pub use witness::{RepeatCause, RepeatOccasion, RepeatReading, repeat_reading};

@@ -4,7 +4,7 @@
 //! What a gauge read on its block the same day tells the two apart (common
 //! practice, no source): the block does not move.
 
-use chrono::{DateTime, Duration, FixedOffset};
+use chrono::{DateTime, Duration, FixedOffset, NaiveDate};
 
 use crate::journal::{BlockCheck, ReadingRecord, State};
 use crate::journal::{Decision, PieceId};
@@ -33,6 +33,14 @@ pub enum RepeatCause {
     Hand,
     /// It was another gauge, or no block was read both times.
     CantTell,
+}
+
+/// One size at the same two operations, gauges and days.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub struct RepeatOccasion {
+    feature: FeatureName,
+    before: (u32, String, NaiveDate),
+    again: (u32, String, NaiveDate),
 }
 
 /// One size of one or several pieces that was read before, and again.
@@ -118,15 +126,13 @@ impl RepeatReading {
         })
     }
 
-    /// Whether they are of one size at the same two operations, gauges and days.
-    pub fn is_like(&self, other: &RepeatReading) -> bool {
-        self.before_op == other.before_op
-            && self.op == other.op
-            && self.feature == other.feature
-            && self.before_gauge == other.before_gauge
-            && self.gauge == other.gauge
-            && self.before_at.date_naive() == other.before_at.date_naive()
-            && self.at.date_naive() == other.at.date_naive()
+    /// What those have in common that are told together.
+    pub fn occasion(&self) -> RepeatOccasion {
+        RepeatOccasion {
+            feature: self.feature.clone(),
+            before: (self.before_op, self.before_gauge.clone(), self.before_at.date_naive()),
+            again: (self.op, self.gauge.clone(), self.at.date_naive()),
+        }
     }
 
     /// The change of moisture in points that would explain it, from flat-sawn to

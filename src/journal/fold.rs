@@ -161,6 +161,11 @@ impl State {
                             Some((op, why.clone()))
                         }
                     };
+                    if decision == Decision::SetAside
+                        && let Some(setup) = self.setups.get_mut(&op)
+                    {
+                        Arc::make_mut(setup).lost = Some(order);
+                    }
                 }
             }
             Event::Labelled { piece, label, joins } => {

@@ -117,6 +117,8 @@ pub struct SetupState {
     pub closed: bool,
     /// What was said when people left in the middle.
     pub left: Option<String>,
+    /// Where in the merged journal a piece was last set aside here.
+    pub lost: Option<usize>,
     /// The last piece measured before they left. Whoever goes on measures it again,
     /// which shows whether gauge and person read alike.
     pub bridge: Option<PieceId>,

@@ -53,7 +53,7 @@ pub(super) struct SimulatedWood {
 pub(super) fn place(context: &WorkContext<'_>, piece: &PieceId) -> u32 {
     let label = context.state.piece(piece).map(|piece| &piece.label);
     let Some(label) = label.filter(|label| label.role != Role::Setup) else { return 0 };
-    if context.hands_through().is_empty() {
+    if !context.is_handed() {
         return label.number;
     }
     let counted = context.pieces().into_iter().filter(|held| held.label.role != Role::Setup);

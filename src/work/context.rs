@@ -99,10 +99,18 @@ impl<'a> WorkContext<'a> {
         step.and_then(|step| self.route.part(&step.part)).map_or(&[], |part| &part.hands)
     }
 
+    /// Whether left and right are cut one after the other here.
+    pub fn is_handed(&self) -> bool {
+        !self.hands().is_empty()
+    }
+
     /// For each hand, how many pieces are through and how many there are; empty
     /// where left and right are cut alike.
     pub fn hands_through(&self) -> Vec<(&'a str, usize, usize)> {
         if self.hands().is_empty() {
+            return Vec::new();
+        }
+        if !self.is_handed() {
             return Vec::new();
         }
         let pieces = self.pieces();

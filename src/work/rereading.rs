@@ -66,7 +66,8 @@ impl WorkContext<'_> {
 
     /// Whether a size has to be measured a third time.
     pub(super) fn wants_a_third(&self, piece: &PieceId, check: &PlannedCheck) -> bool {
-        Rereadings::of(self, piece, check, None).want_a_third()
+        let several = self.state.readings_of(self.op, piece, &check.of).nth(1).is_some();
+        several && Rereadings::of(self, piece, check, None).want_a_third()
     }
 
     /// The same once this reading is taken.

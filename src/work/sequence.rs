@@ -342,10 +342,7 @@ fn watched_piece<'a>(context: &WorkContext<'a>, in_work: &[&'a Piece]) -> Option
     let is_own = |held: &ReadingRecord| held.who.as_deref() == Some(who);
     let is_new = !last.into_iter().chain(here).any(is_own);
     let last = last.map_or(0, |held| held.order);
-    let decided = context.state.pieces.iter().flat_map(|piece| &piece.decisions);
-    let mut aside =
-        decided.filter(|ruling| ruling.op == context.op && ruling.decision == Decision::SetAside);
-    let was_lost = aside.any(|ruling| ruling.order > last);
+    let was_lost = context.setup()?.lost.is_some_and(|lost| lost > last);
     let next = in_work.iter().find(|piece| !context.state.is_through(context.op, piece));
     next.filter(|_| is_new || was_lost).map(|piece| &piece.id)
 }

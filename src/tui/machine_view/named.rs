@@ -121,7 +121,7 @@ pub(super) fn numbers(context: &WorkContext<'_>, pieces: &[PieceId]) -> String {
 /// nothing where it doesn't matter.
 pub(super) fn whose(context: &WorkContext<'_>, piece: &PieceId) -> String {
     let label = context.state.piece(piece).map(|held| &held.label);
-    let label = label.filter(|_| !context.hands_through().is_empty());
+    let label = label.filter(|_| context.is_handed());
     match label.and_then(|label| label.set.zip(label.hand.as_ref())) {
         Some((set, hand)) => format!(", {} {set}, {hand}", context.route.article),
         None => String::new(),

@@ -245,7 +245,7 @@ impl MachineView {
         if label.role == Role::Setup {
             self.details.push("A setup piece: it proves the setting.".to_owned());
         }
-        let is_handed = !context.hands_through().is_empty();
+        let is_handed = context.is_handed();
         if let (false, Some(set), Some(hand)) = (is_handed, label.set, &label.hand) {
             self.details.push(format!("{} {set}, {hand}.", capital(&context.route.article.one)));
         }
@@ -298,7 +298,7 @@ fn fed(outcome: Option<&Outcome>) -> String {
 
 /// Several pieces with the hand of each, where left and right are cut differently.
 fn in_turn(context: &WorkContext<'_>, pieces: &[PieceId]) -> Option<String> {
-    if pieces.len() < 2 || context.hands_through().is_empty() {
+    if pieces.len() < 2 || !context.is_handed() {
         return None;
     }
     let labels = pieces.iter().filter_map(|piece| Some(&context.state.piece(piece)?.label));

@@ -131,12 +131,6 @@ impl PartialEq<&str> for FeatureName {
     }
 }
 
-impl PartialEq<FeatureName> for str {
-    fn eq(&self, other: &FeatureName) -> bool {
-        other.0 == self
-    }
-}
-
 impl PartialEq<FeatureName> for &str {
     fn eq(&self, other: &FeatureName) -> bool {
         other.0 == *self

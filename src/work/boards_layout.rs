@@ -262,3 +262,43 @@ fn fullest_first(slots: &[Slot]) -> Vec<u32> {
     sets.sort_by_key(|(set, count)| (Reverse(*count), *set));
     sets.into_iter().map(|(set, _)| set).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A board of 96 with 1 in off each end. After 60 and a kerf of 1/8 it has 34 7/8
+    /// left, after 85 only 9 7/8; an offcut under 12 isn't kept. Uncut it has 94.
+    #[test]
+    fn an_offcut_is_kept_from_a_length_on() {
+        let inches = |inches: i64| Length::INCH * inches;
+        let saw = Saw {
+            crosscut: Length::inch_fraction(1, 8),
+            rip: Length::inch_fraction(1, 8),
+            trim: inches(1),
+            edge: Length::ZERO,
+            mark: Length::inch_fraction(1, 16),
+            shortest_offcut: inches(12),
+            clean_up: Length::ZERO,
+        };
+        let board = RackBoard {
+            name: "A".to_owned(),
+            species: "ash".to_owned(),
+            class: None,
+            thickness: [inches(1); 3],
+            width: inches(6),
+            length: inches(96),
+            cup: Length::ZERO,
+            bow: Length::ZERO,
+            wind: Length::ZERO,
+            moisture: None,
+            flaws: Vec::new(),
+        };
+        let left = |taken| offcuts(&board, taken, saw);
+        let to = inches(95);
+        let after_sixty = inches(60) + Length::inch_fraction(1, 8);
+        assert_eq!(left(Some(inches(60))), [Stretch { from: after_sixty, to }]);
+        assert_eq!(left(Some(inches(85))), []);
+        assert_eq!(left(None), [Stretch { from: inches(1), to }]);
+    }
+}

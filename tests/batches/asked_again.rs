@@ -2,7 +2,7 @@
 //! for nothing.
 
 use benchway::journal::PieceId;
-use benchway::work::{ReadReason, Remedy, Task, choices};
+use benchway::work::{NextNumber, ReadReason, Remedy, Task, choices, handle_input};
 use chrono::Duration;
 use crossterm::event::KeyCode;
 
@@ -221,4 +221,27 @@ fn a_backspace_that_is_held_back_says_so() {
     assert!(screen(&desk).contains("A Backspace held down undoes nothing."), "{}", screen(&desk));
     desk.key(KeyCode::Backspace);
     assert_eq!(counting(&desk), before - 2);
+}
+
+/// Another station's reading of the same piece arrives between a key and what is written
+/// for it. Both are kept, and it is said: one of the two may have meant another piece.
+#[test]
+fn a_piece_that_two_stations_read_at_once_is_said() {
+    let mut desk = at_the_saw();
+    // Whoever types it has cut the four before it.
+    let Task::Cut { then: Some(NextNumber::Read { piece, .. }), .. } = desk.walker.task() else {
+        panic!("{:?}", desk.walker.task())
+    };
+    let name = desk.walker.name(&piece);
+    desk.letters("1.353");
+    let context = desk.walker.context();
+    let theirs = handle_input(&context, &desk.walker.task(), "1.352").expect("a reading");
+    desk.walker.station = "planer".to_owned();
+    desk.walker.push(theirs);
+    desk.walker.station = "bench-a".to_owned();
+    desk.key(KeyCode::Enter);
+    let shown = text(&desk.drawn(40, 12));
+    let flat = shown.split_whitespace().collect::<Vec<_>>().join(" ");
+    let said = format!("{name} was read at planer too, just now: 1.352 there, 1.353 here.");
+    assert!(flat.contains(&said), "{shown}");
 }

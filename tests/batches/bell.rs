@@ -44,6 +44,14 @@ fn the_bell_says_what_to_finish() {
     let mut desk = look::measure(PLAIN);
     let bell = ring(&mut desk);
     let at = |minutes| bell - TimeDelta::minutes(minutes);
+    // A wide title has room for both the time and what is left of it.
+    let (title, left) = (format!("bell {}", bell.format("%H:%M")), ", in 20 min");
+    woken(&mut desk, at(20));
+    for ((width, height), is_wide) in [((80, 24), false), ((120, 40), true)] {
+        let shown = text(&desk.drawn(width, height));
+        let row = shown.lines().next().expect("a title");
+        assert!(row.contains(&title) && row.contains(left) == is_wide, "{row}");
+    }
     let shown = woken(&mut desk, at(6));
     assert!(shown.contains("bell 6 min") && !shown.contains("BELL"), "{shown}");
     let shown = woken(&mut desk, at(5));

@@ -652,6 +652,11 @@ fn boards_of_no_use_and_unlike_the_others() {
         board("B7", one, Length::inch_fraction(3, 1), long, None),
         RackBoard { species: "ash".to_owned(), ..board("B8", one, wide, long, None) },
     ];
+    // Of two others the middle is between them: 4 is 3.5 below (7 + 8) / 2.
+    let moist = [(4.0, "B1"), (7.0, "B2"), (8.0, "B3")];
+    let three = moist.map(|(moisture, name)| board(name, one, wide, long, Some(moisture)));
+    let found = stock::findings(&three, &[slats(4)], &saw(), Unit::Inch);
+    assert!(found[0].to_string().contains("3.5 points drier"), "{found:?}");
     let found = stock::findings(&boards, &[slats(4)], &saw(), Unit::Inch);
     let said: Vec<(&str, String)> = found
         .iter()

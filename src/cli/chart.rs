@@ -183,7 +183,7 @@ impl ChartArguments {
             }
             None => {
                 let unit = self.unit.map(Unit::from);
-                let source = source::text(&self.file)?;
+                let source = source::table(&self.file)?;
                 (table::read(&source, self.column.as_deref(), unit)?, unit, Ending::Fine)
             }
         };

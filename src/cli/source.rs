@@ -12,6 +12,10 @@ use crate::route::{self, Route};
 use crate::shop::{self, Shop};
 use crate::stock;
 
+/// The most that is read of a table of readings: some three million of them, which takes
+/// seconds.
+pub(super) const LARGEST_TABLE: usize = 64 << 20;
+
 /// A text, and the name its problems are reported under.
 pub(super) struct SourceText {
     pub(super) name: String,
@@ -33,7 +37,7 @@ impl SourceText {
             return Err(Failure::Folder { name, help: help.to_owned() });
         }
         match File::open(named) {
-            Ok(file) => read(named, file),
+            Ok(file) => read(named, file, LARGEST),
             Err(why) if why.kind() == std::io::ErrorKind::NotFound => {
                 let name = named.display().to_string();
                 let stems = route::BUNDLED.iter().map(|bundled| bundled.stem);
@@ -81,12 +85,12 @@ fn bundled(name: &str) -> Option<SourceText> {
 }
 
 /// Reads one byte more than the largest permitted file, so that an endless file ends too.
-fn read(path: &Path, file: impl Read) -> Result<SourceText, Failure> {
+fn read(path: &Path, file: impl Read, largest: usize) -> Result<SourceText, Failure> {
     let mut bytes = Vec::new();
-    file.take(LARGEST as u64 + 1)
+    file.take(largest as u64 + 1)
         .read_to_end(&mut bytes)
         .map_err(|why| Failure::Unreadable { path: path.to_owned(), why })?;
-    let whole = bytes.len() <= LARGEST;
+    let whole = bytes.len() <= largest;
     let text = String::from_utf8(bytes).or_else(|error| {
         let at = error.utf8_error().valid_up_to();
         // A text cut off within a character is too large, not malformed.
@@ -111,17 +115,29 @@ pub(super) fn board_list(named: &Path) -> Result<SourceText, Failure> {
 
 /// Reads a text from a file, or with `-` from standard input.
 pub(super) fn text(named: &Path) -> Result<SourceText, Failure> {
+    text_up_to(named, LARGEST)
+}
+
+/// Reads a table of readings likewise, which may be far longer than what people write.
+pub(super) fn table(named: &Path) -> Result<SourceText, Failure> {
+    text_up_to(named, LARGEST_TABLE)
+}
+
+fn text_up_to(named: &Path, largest: usize) -> Result<SourceText, Failure> {
     if named.as_os_str() == "-" {
-        let source = read(Path::new("-"), std::io::stdin().lock())?;
+        let source = read(Path::new("-"), std::io::stdin().lock(), largest)?;
         return Ok(SourceText { name: "standard input".to_owned(), ..source });
     }
-    file(named)
+    let file = File::open(named);
+    let file = file.map_err(|why| Failure::Unreadable { path: named.to_owned(), why })?;
+    read(named, file, largest)
 }
 
 /// Reads a text from a file.
 pub(super) fn file(named: &Path) -> Result<SourceText, Failure> {
     let file = File::open(named);
-    read(named, file.map_err(|why| Failure::Unreadable { path: named.to_owned(), why })?)
+    let file = file.map_err(|why| Failure::Unreadable { path: named.to_owned(), why })?;
+    read(named, file, LARGEST)
 }
 
 /// Reads the route of that name.

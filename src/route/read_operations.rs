@@ -9,8 +9,9 @@ use crate::measure::parse_limits;
 use crate::operation::{FeatureName, KINDS, KeyReader, kind};
 use crate::prose::{nearest, visible};
 
-/// More than this is not a shop's route.
-const MOST_OPERATIONS: usize = 500;
+/// The longest bundled route has 120. With this many a plan is walked in a tenth of a
+/// second.
+const MOST_OPERATIONS: usize = 2000;
 
 impl RouteReader {
     pub(super) fn operations(

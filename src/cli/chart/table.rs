@@ -2,10 +2,9 @@
 
 use csv::{ReaderBuilder, StringRecord, Trim};
 
-use super::super::source::SourceText;
+use super::super::source::{LARGEST_TABLE, SourceText};
 use super::Failure;
 use super::numbers::NumberFormat;
-use crate::document::LARGEST;
 use crate::measure::Unit;
 use crate::prose::{Message, quoted};
 
@@ -56,8 +55,8 @@ pub(super) fn read(
     column: Option<&str>,
     unit: Option<Unit>,
 ) -> Result<ChartReadings, Failure> {
-    if source.text.len() > LARGEST {
-        let what = format!("the file is larger than {} MB", LARGEST >> 20);
+    if source.text.len() > LARGEST_TABLE {
+        let what = format!("the file is larger than {} MB", LARGEST_TABLE >> 20);
         return Err(refused(&source.name, None, what, "chart part of it"));
     }
     let text = source.text.trim_start_matches('\u{feff}');

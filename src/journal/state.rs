@@ -232,6 +232,18 @@ impl State {
             .filter(move |held| held.taken.op == op && held.taken.feature == feature)
     }
 
+    /// What was read at an operation of each piece, by its place, in the order it was
+    /// taken; the voided ones too. For whoever wants those of all pieces at once.
+    pub fn readings_by_place(&self, op: u32) -> Vec<Vec<&ReadingRecord>> {
+        let mut by_place = vec![Vec::new(); self.pieces.len()];
+        for reading in self.readings.iter().filter(|reading| reading.taken.op == op) {
+            if let Some(place) = self.places.get(&reading.taken.piece) {
+                by_place[*place].push(reading);
+            }
+        }
+        by_place
+    }
+
     /// How many whole spares are through an operation and can still step in.
     pub fn spares_through(&self, part: &str, op: u32) -> usize {
         self.pieces_into(part, op)

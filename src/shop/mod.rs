@@ -10,6 +10,7 @@
 mod caution;
 mod entries;
 mod file;
+mod head;
 mod lumber;
 mod machine;
 mod money;
@@ -18,6 +19,7 @@ mod read_lumber;
 
 pub use caution::{Act, DEFER, ROUGH_STOCK, cautions, lifting, protection, short_caution};
 pub use file::{LengthText, RENAMED_KEYS, ShopFile};
+pub use head::shop_name;
 pub use lumber::{Lumber, Per, Yield};
 pub use machine::{
     BladeRule, LengthStop, Machine, MachineKind, MachineLeast, MostCut, Person, ScaleOffsets, Shop,

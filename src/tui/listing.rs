@@ -9,9 +9,10 @@ use chrono::{DateTime, FixedOffset};
 
 use super::filling::Filling;
 use super::message::{ArchiveList, OpeningLists, RouteRow};
-use crate::journal::{BatchFolder, Home, State, read_route, read_shop, suitable};
+use crate::journal::{BatchFolder, Home, State, read_route, suitable};
 use crate::prose::visible;
 use crate::route::{Article, RouteHead};
+use crate::shop::shop_name;
 
 /// A route that was given or comes with the program: its text, frozen into the batch.
 #[derive(Clone)]
@@ -112,7 +113,7 @@ pub(super) fn lists(
     let filling = Filling::of(home, listed.cloned().collect());
     let lists = OpeningLists {
         now,
-        shop: read_shop(shop).map(|shop| shop.name).unwrap_or_default(),
+        shop: shop_name(shop).unwrap_or_default(),
         station: String::new(),
         routes,
         batches: batches.iter().map(|folder| filling.row(folder)).collect(),

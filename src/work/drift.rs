@@ -55,10 +55,13 @@ impl<'a> Row<'a> {
     /// Setup pieces belong to it, unless a scale was touched between them and the
     /// first piece that counts.
     fn of(context: &WorkContext<'a>, check: &PlannedCheck) -> Row<'a> {
-        let state = context.state;
         let in_work = context.pieces().into_iter().filter(|piece| piece.aside.is_none());
-        let with_reading =
-            |piece: &'a Piece| (piece, state.reading_in_force(context.op, &piece.id, &check.of));
+        let readings = context.state.readings_by_place(context.op);
+        let with_reading = |piece: &'a Piece| {
+            let own = readings[piece.place].iter().rev();
+            let mut in_force = own.filter(|held| !held.voided && held.taken.feature == check.of);
+            (piece, in_force.next().copied())
+        };
         let all: Vec<(&Piece, Option<&ReadingRecord>)> = in_work.map(with_reading).collect();
         let is_setup = |piece: &Piece| piece.label.role == Role::Setup;
         let counted = all.iter().filter(|(piece, _)| !is_setup(piece));

@@ -125,6 +125,7 @@ impl CheckReadings {
     /// Takes in the readings of a feature, the voided ones too.
     fn read(&mut self, context: &WorkContext<'_>, feature: &str) {
         let state = context.state;
+        let readings = state.readings_by_place(context.op);
         let mut newest = 0;
         for piece in context.pieces() {
             let label = match piece.label.role {
@@ -132,7 +133,8 @@ impl CheckReadings {
                 _ => piece.label.number.to_string(),
             };
             let mut place = CutPlace { label: label.clone(), readings: Vec::new() };
-            for reading in state.readings_of(context.op, &piece.id, feature) {
+            let own = readings[piece.place].iter();
+            for reading in own.filter(|reading| reading.taken.feature == feature) {
                 let Some(value) = reading.taken.size() else { continue };
                 let mark = ReadingMark {
                     label: label.clone(),

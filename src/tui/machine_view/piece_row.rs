@@ -88,8 +88,10 @@ impl PieceRow {
         task: &Task,
     ) -> PieceRow {
         let in_hand: FxHashSet<&PieceId> = pieces_of(task).iter().collect();
+        let readings = context.state.readings_by_place(planned.op);
         let marks = context.pieces().into_iter().map(|piece| {
-            let readings = readings_at(context.state, planned.op, piece);
+            let own = readings[piece.place].iter().copied();
+            let readings: Vec<&ReadingRecord> = own.filter(|reading| !reading.voided).collect();
             let last = readings.last().and_then(|reading| reading.taken.size());
             PieceMark {
                 number: piece.label.number,

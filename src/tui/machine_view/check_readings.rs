@@ -1,6 +1,8 @@
 //! The readings of one check in cut order, as words and marks, and what the last one
 //! said.
 
+use std::cell::OnceCell;
+
 use super::echo;
 use crate::journal::{Decision, ReadingRecord};
 use crate::measure::{Length, Verdict};
@@ -71,10 +73,14 @@ pub(in crate::tui) struct CutPlace {
 pub(in crate::tui) struct CheckReadings {
     /// Limits and target.
     pub(in crate::tui) lines: LimitLines,
-    /// A place for each piece, in cut order.
-    pub(in crate::tui) places: Vec<CutPlace>,
+    /// Every piece, in cut order.
+    pieces: Vec<(Role, u32)>,
     /// Every reading, in cut order.
     pub(in crate::tui) marks: Vec<ReadingMark>,
+    /// Which piece each of them was taken on.
+    taken_on: Vec<usize>,
+    /// A place for each piece, once a chart wants them.
+    places: OnceCell<Vec<CutPlace>>,
     /// The newest of them, and the name of its piece.
     pub(in crate::tui) newest: Option<(usize, String)>,
     /// What one reading can be off by; zero where that is not known.
@@ -109,8 +115,10 @@ impl CheckReadings {
                 target: limits.target.map(line),
                 high: limits.limits.high.map(line),
             },
-            places: Vec::new(),
+            pieces: Vec::new(),
             marks: Vec::new(),
+            taken_on: Vec::new(),
+            places: OnceCell::new(),
             newest: None,
             uncertainty,
             uncertainty_text: match uncertainty {
@@ -127,17 +135,14 @@ impl CheckReadings {
         let state = context.state;
         let readings = state.readings_by_place(context.op);
         let mut newest = 0;
-        for piece in context.pieces() {
-            let label = match piece.label.role {
-                Role::Setup => "s".to_owned(),
-                _ => piece.label.number.to_string(),
-            };
-            let mut place = CutPlace { label: label.clone(), readings: Vec::new() };
+        for (at, piece) in context.pieces().into_iter().enumerate() {
+            let (role, number) = (piece.label.role, piece.label.number);
+            self.pieces.push((role, number));
             let own = readings[piece.place].iter();
             for reading in own.filter(|reading| reading.taken.feature == feature) {
                 let Some(value) = reading.taken.size() else { continue };
                 let mark = ReadingMark {
-                    label: label.clone(),
+                    label: number_of(role, number),
                     value,
                     text: decimal(value, context.route.unit),
                     kind: kind_of(&reading.taken.verdict()),
@@ -147,11 +152,33 @@ impl CheckReadings {
                     newest = reading.order;
                     self.newest = Some((self.marks.len(), state.name(&piece.id)));
                 }
-                self.marks.push(mark.clone());
-                place.readings.push(mark);
+                self.marks.push(mark);
+                self.taken_on.push(at);
             }
-            self.places.push(place);
         }
+    }
+
+    /// A place for each piece in cut order, with its readings.
+    pub(in crate::tui) fn places(&self) -> &[CutPlace] {
+        self.places.get_or_init(|| {
+            let empty = |(role, number): &(Role, u32)| CutPlace {
+                label: number_of(*role, *number),
+                readings: Vec::new(),
+            };
+            let mut places: Vec<CutPlace> = self.pieces.iter().map(empty).collect();
+            for (mark, at) in self.marks.iter().zip(&self.taken_on) {
+                places[*at].readings.push(mark.clone());
+            }
+            places
+        })
+    }
+}
+
+/// What a piece is called in a chart: its number.
+fn number_of(role: Role, number: u32) -> String {
+    match role {
+        Role::Setup => "s".to_owned(),
+        _ => number.to_string(),
     }
 }
 

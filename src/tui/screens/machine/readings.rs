@@ -16,7 +16,7 @@ pub(in crate::tui::screens) fn draw_readings(
     area: Rect,
     theme: Theme,
 ) {
-    let CheckReadings { lines, places, marks, newest, uncertainty, uncertainty_text } = row;
+    let CheckReadings { lines, marks, newest, uncertainty, uncertainty_text, .. } = row;
     let (uncertainty, uncertainty_text) = (*uncertainty, uncertainty_text.as_str());
     if area.height < ROWS_FOR_A_CHART {
         let newest = newest.as_ref().map(|(at, name)| (*at, name.as_str()));
@@ -26,7 +26,7 @@ pub(in crate::tui::screens) fn draw_readings(
     }
     let chart = CutOrderChart {
         lines,
-        places,
+        places: row.places(),
         uncertainty,
         uncertainty_text,
         moved_after: None,

@@ -79,6 +79,7 @@ pub use outcome::{
 };
 pub use question::{Formulas, Operation, Over, SizedFeature, Wall};
 pub use reader::{FormulaText, KeyReader, Keyed};
+pub use setting::scale_name;
 pub use trace::{CutAlong, CutShape, EndCut, LongFace, Skin, Trace};
 pub use words::{decimal, words};
 pub use work::{LeftForLater, RoughFaces, ShortestPiece, Work};

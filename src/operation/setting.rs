@@ -167,3 +167,19 @@ impl Work<'_> {
         })
     }
 }
+
+/// `table, to start` is read on the `table` scale.
+pub fn scale_name(setting: &str) -> &str {
+    setting.split(',').next().unwrap_or(setting)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_setting_is_read_on_its_scale() {
+        assert_eq!(scale_name("table, to start"), "table");
+        assert_eq!(scale_name("blade height"), "blade height");
+    }
+}

@@ -7,7 +7,7 @@
 
 use super::finding::{PlanFinding, plan_finding};
 use crate::measure::{Length, Unit};
-use crate::operation::{Keyed, Outcome, Work};
+use crate::operation::{Keyed, Outcome, Work, scale_name};
 use crate::prose::Level;
 use crate::route::Step;
 use crate::shop::Tool;
@@ -168,7 +168,7 @@ fn travel(step: &Step, work: &Work<'_>, outcome: &Outcome) -> Option<PlanFinding
         if unit == work.unit { dial.to_owned() } else { format!("{dial} {unit}") }
     };
     set.find_map(|(name, dial, text)| {
-        let scale = name.split(',').next().unwrap_or(name);
+        let scale = scale_name(name);
         let readout = work.readout(scale);
         let text = shown(&text, readout.unit);
         if dial.is_negative() {

@@ -8,6 +8,7 @@ use super::stand_in::stand_in;
 use super::task::Task;
 use crate::journal::{Decision, Event, PieceId, ReadingRecord};
 use crate::measure::{Length, SafeSide, Verdict};
+use crate::operation::scale_name;
 use crate::plan::PlannedCheck;
 use crate::prose::Message;
 
@@ -183,8 +184,7 @@ fn amount_to_move(
 /// Where the travel of a setting's scale ends.
 fn scale_end(context: &WorkContext<'_>, setting: &str) -> Option<Length> {
     let machine = context.shop.machines.get(context.planned()?.at.as_ref()?)?;
-    let scale = setting.split(',').next().unwrap_or(setting);
-    machine.readouts.get(scale)?.most
+    machine.readouts.get(scale_name(setting))?.most
 }
 
 /// How many whole steps there are in a length.

@@ -128,11 +128,6 @@ pub(super) fn whose(context: &WorkContext<'_>, piece: &PieceId) -> String {
     }
 }
 
-/// `table, to start` is read on the `table` scale.
-pub(super) fn scale_name(setting: &str) -> &str {
-    setting.split(',').next().unwrap_or(setting)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -182,11 +177,5 @@ mod tests {
                 format!("FEED the piece through, the left end, then the right end{each}")
             );
         }
-    }
-
-    #[test]
-    fn a_setting_is_read_on_its_scale() {
-        assert_eq!(scale_name("table, to start"), "table");
-        assert_eq!(scale_name("blade height"), "blade height");
     }
 }

@@ -1,11 +1,11 @@
 //! The order: what to do now, in one line that begins with a verb, or what a
 //! reading says.
 
-use super::named::{Feed, names, numbers, scale_name, whose};
+use super::named::{Feed, names, numbers, whose};
 use super::view::Order;
 use crate::journal::{PieceId, ReadingRecord};
 use crate::measure::{Limit, Verdict};
-use crate::operation::decimal;
+use crate::operation::{decimal, scale_name};
 use crate::plan::{PlannedCheck, PlannedOperation};
 use crate::work::{ReadReason, Remedy, SettingTask, WorkContext};
 

@@ -1,12 +1,12 @@
 //! The words while pieces are cut and measured.
 
 use super::instructions::{capital, while_cutting};
-use super::named::{Feed, is_lettered, scale_name, turned};
+use super::named::{Feed, is_lettered, turned};
 use super::order;
 use super::place::place_on_board;
 use super::view::{Lit, MachineView};
 use crate::journal::{Decision, PieceId};
-use crate::operation::Outcome;
+use crate::operation::{Outcome, scale_name};
 use crate::plan::hours::Through;
 use crate::plan::{PlannedCheck, PlannedOperation};
 use crate::route::Role;

@@ -1,10 +1,10 @@
 //! The words while a scale is set, and of the number it then shows.
 
 use super::instructions::{capital, while_setting};
-use super::named::{scale_name, turned};
+use super::named::turned;
 use super::order;
 use super::view::{Lit, MachineView};
-use crate::operation::{NamedSetting, decimal, words};
+use crate::operation::{NamedSetting, decimal, scale_name, words};
 use crate::plan::PlannedOperation;
 use crate::work::{SettingTask, WorkContext};
 

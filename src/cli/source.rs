@@ -128,16 +128,18 @@ fn text_up_to(named: &Path, largest: usize) -> Result<SourceText, Failure> {
         let source = read(Path::new("-"), std::io::stdin().lock(), largest)?;
         return Ok(SourceText { name: "standard input".to_owned(), ..source });
     }
-    let file = File::open(named);
-    let file = file.map_err(|why| Failure::Unreadable { path: named.to_owned(), why })?;
-    read(named, file, largest)
+    file_up_to(named, largest)
 }
 
 /// Reads a text from a file.
 pub(super) fn file(named: &Path) -> Result<SourceText, Failure> {
+    file_up_to(named, LARGEST)
+}
+
+fn file_up_to(named: &Path, largest: usize) -> Result<SourceText, Failure> {
     let file = File::open(named);
     let file = file.map_err(|why| Failure::Unreadable { path: named.to_owned(), why })?;
-    read(named, file, LARGEST)
+    read(named, file, largest)
 }
 
 /// Reads the route of that name.

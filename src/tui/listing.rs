@@ -60,17 +60,13 @@ impl RouteChoice {
     }
 }
 
-/// The rows of these routes, now that all of each is read.
-pub(super) fn checked_rows(
-    home: &Home,
-    choices: &[RouteChoice],
-    now: DateTime<FixedOffset>,
-) -> Vec<RouteRow> {
+/// The rows of these routes, now that all of each is read. Which names are taken isn't
+/// looked up again: those that are suggested were found with the list.
+pub(super) fn checked_rows(choices: &[RouteChoice], now: DateTime<FixedOffset>) -> Vec<RouteRow> {
     for choice in choices {
         choice.checked();
     }
-    let (batches, archived) = (home.batches(), home.archived());
-    route_rows(&[&batches.unwrap_or_default(), &archived.unwrap_or_default()], choices, now)
+    route_rows(&[], choices, now)
 }
 
 /// The routes that were given, then those the shop keeps beside its batches. One that

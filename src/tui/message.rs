@@ -185,7 +185,8 @@ pub struct OpeningLists {
 /// What is listed already, as it was read since.
 #[derive(Clone, Debug, Default)]
 pub struct ReadRows {
-    /// All routes, in their order, once they were checked.
+    /// All routes, in their order, once they were checked; the names that are suggested
+    /// for their batches stay as they were listed.
     pub routes: Option<Vec<RouteRow>>,
     /// Those under way.
     pub batches: Vec<BatchRow>,

@@ -147,7 +147,7 @@ impl Performer {
         }
         let until = most.map(|most| now() + most);
         let is_unchecked = std::mem::take(&mut self.is_unchecked);
-        let routes = is_unchecked.then(|| checked_rows(&self.setting.home, &self.choices, now()));
+        let routes = is_unchecked.then(|| checked_rows(&self.choices, now()));
         let read = match &mut self.filling {
             Some(filling) if until.is_none() || routes.is_none() => filling.next(until),
             _ => ReadRows::default(),

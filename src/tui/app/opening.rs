@@ -97,9 +97,13 @@ impl OpeningScreen {
         if let ArchiveList::Read(rows) = &mut self.lists.archive {
             put(rows, read.archived);
         }
-        // As many as before, for a question may be open about one.
+        // As many as before, for a question may be open about one. The name that is
+        // suggested for a batch was found with the list.
         if let Some(routes) = read.routes.filter(|rows| rows.len() == self.lists.routes.len()) {
-            self.lists.routes = routes;
+            for (held, row) in self.lists.routes.iter_mut().zip(routes) {
+                let suggested = std::mem::take(&mut held.suggested);
+                *held = RouteRow { suggested, ..row };
+            }
         }
         self.sort();
         let is_archived = |line: &OpeningLine| matches!(line, OpeningLine::Archived(_));

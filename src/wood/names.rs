@@ -68,7 +68,8 @@ mod tests {
         }
         assert_eq!(Species::with_words("soft oak"), Vec::<&str>::new());
         assert_eq!(Species::with_words(""), Vec::<&str>::new());
-        let birches = ["sweet birch", "yellow birch", "paper birch"];
+        let birches =
+            ["sweet birch", "yellow birch", "paper birch", "Alaska paper birch", "river birch"];
         assert_eq!(Species::with_words("Birch"), birches);
     }
 

@@ -53,7 +53,6 @@ impl Board {
     /// How much lumber is in `count` of them.
     pub fn measured(&self, count: u32) -> BoardMeasure {
         let counted = self.thickness.max(Length::INCH);
-        let surface = self.width.ratio(FOOT) * self.length.ratio(FOOT);
         let thickness = counted.ratio(Length::INCH);
         // In whole nanometres an exact half is recognised as one.
         let size = |length: Length| i128::from(length.nanometres());
@@ -66,14 +65,22 @@ impl Board {
         };
         let surface_measure = i64::try_from(whole * i128::from(count) + up).unwrap_or(i64::MAX);
         BoardMeasure {
-            board_feet: surface * thickness * f64::from(count),
-            surface,
+            board_feet: quotient(
+                area * size(counted) * i128::from(count),
+                foot * size(Length::INCH),
+            ),
+            surface: quotient(area, foot),
             surface_measure,
             by_turns: rest == foot,
             by_surface_measure: surface_measure as f64 * thickness,
             thin: self.thickness < Length::INCH,
         }
     }
+}
+
+/// A ratio of whole numbers, the whole part exact, so that 640 isn't 639.999….
+fn quotient(of: i128, by: i128) -> f64 {
+    (of / by) as f64 + (of % by) as f64 / by as f64
 }
 
 /// How much lumber is in boards of any sizes, counted one after the other.
@@ -126,6 +133,15 @@ mod tests {
         assert_eq!((board.surface_measure, board.by_surface_measure), (4, 8.0));
         assert!((board.board_feet - 25.0 / 3.0).abs() < 1e-9);
         assert!((board.surface - 25.0 / 6.0).abs() < 1e-9);
+    }
+
+    /// By hand: 1 x 5 x 37 ft x 4 / 12 = 740 / 12 = 61 2/3; one board has a surface of
+    /// 185 / 12 = 15 5/12 square feet.
+    #[test]
+    fn board_feet_are_not_rounded() {
+        let boards = measured(Length::INCH, Length::INCH * 5, 37, 4);
+        assert_eq!(boards.board_feet, 740.0 / 12.0);
+        assert_eq!(boards.surface, 185.0 / 12.0);
     }
 
     /// Danforth, section 46: 12 pieces 1/2 in x 8 in x 12 ft are 96 board feet;

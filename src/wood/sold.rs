@@ -71,7 +71,7 @@ const BOARD_THICKNESS: [[i64; 3]; 7] = [
 ];
 const DIMENSION_THICKNESS: [[i64; 3]; 6] =
     [[64, 48, 50], [80, 64, 66], [96, 80, 82], [112, 96, 98], [128, 112, 114], [144, 128, 130]];
-const WIDTH: [[i64; 3]; 10] = [
+const WIDTH: [[i64; 3]; 13] = [
     [64, 48, 50],
     [96, 80, 82],
     [128, 112, 114],
@@ -82,6 +82,9 @@ const WIDTH: [[i64; 3]; 10] = [
     [288, 264, 272],
     [320, 296, 304],
     [352, 328, 336],
+    [384, 360, 368],
+    [448, 424, 432],
+    [512, 488, 496],
 ];
 
 /// Every size that softwood is sold in, in one dimension.
@@ -161,6 +164,9 @@ mod tests {
             (SoftwoodSide::Width, "9", "8 1/4", "8 1/2"),
             (SoftwoodSide::Width, "10", "9 1/4", "9 1/2"),
             (SoftwoodSide::Width, "11", "10 1/4", "10 1/2"),
+            (SoftwoodSide::Width, "12", "11 1/4", "11 1/2"),
+            (SoftwoodSide::Width, "14", "13 1/4", "13 1/2"),
+            (SoftwoodSide::Width, "16", "15 1/4", "15 1/2"),
         ] {
             let row = softwood(side).find(|row| row.nominal == written(nominal)).unwrap();
             assert_eq!((row.dry, row.green), (written(dry), written(green)), "{side:?} {nominal}");

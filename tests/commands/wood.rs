@@ -200,6 +200,9 @@ fn board_feet_by_both_rules() {
     let thin = answer(&["board-feet", "1/2 x 8 x 12ft", "--count", "12"]);
     near(&thin["board_feet"], 96.0, 1e-6);
     near(&thin["board_feet_by_surface_measure"], 96.0, 0.0);
+    // 1 x 5 x 37 / 12 x 4 = 61 2/3, which the JSON once rounded to 61.666667.
+    let long = answer(&["board-feet", "1 x 5 x 37ft", "--count", "4"]);
+    near(&long["board_feet"], 740.0 / 12.0, 0.0);
 }
 
 #[test]

@@ -93,10 +93,10 @@ impl BoardFeetArguments {
         let notes = self.notes(long, &found);
         if self.format == Format::Json {
             let answer = BoardFeetAnswer {
-                board_feet: fine(found.board_feet),
+                board_feet: found.board_feet,
                 surface_measure: found.surface_measure,
                 board_feet_by_surface_measure: fine(found.by_surface_measure),
-                surface_measure_exact: fine(found.surface),
+                surface_measure_exact: found.surface,
                 count: self.count,
                 thickness: fine(thick.in_unit(Unit::Inch)),
                 thickness_counted: fine(thickness_counted.in_unit(Unit::Inch)),
@@ -113,7 +113,7 @@ impl BoardFeetArguments {
         let boards = counted(self.count as usize, "board");
         page.title(&format!("{boards} of {} x {} x {feet} ft", inches(thick), inches(wide)))?;
         let exact = fine_percent(found.board_feet);
-        number(&mut page, "board feet", &format!("{exact}, not rounded"))?;
+        number(&mut page, "board feet", &format!("{exact}, from the exact sizes"))?;
         let measure = match self.count {
             1 => format!("{} square feet, from {:.2}", found.surface_measure, found.surface),
             _ => format!(

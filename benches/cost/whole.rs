@@ -89,15 +89,15 @@ impl FitTrials {
         key[..8].copy_from_slice(&SEED.to_le_bytes());
         let mut rng = ChaCha8Rng::from_seed(key);
         let mut part = || (rng.next_u64() >> 11) as f64 / 9_007_199_254_740_992.0;
-        let mut drawn = |size: f64| {
-            let piece = low + (high - low) * part();
-            let (first, second) = (1.0 - part(), part());
-            let normal = (-2.0 * first.ln()).sqrt() * (std::f64::consts::TAU * second).cos();
-            size + piece + normal * uncertainty / 2.0
-        };
         let mut fitted = 0;
         for _ in 0..TRIALS {
-            let together = drawn(thousandths(1500)) + drawn(thousandths(13_000));
+            let post = thousandths(1500) + low + (high - low) * part();
+            let (first, second) = (1.0 - part(), part());
+            let normal = (-2.0 * first.ln()).sqrt() * (std::f64::consts::TAU * second).cos();
+            let rail = thousandths(13_000) + low + (high - low) * part();
+            // One pair of calipers reads both.
+            let error = normal * uncertainty / 2.0;
+            let together = post + error + rail + error;
             let fits =
                 together >= thousandths(14_490) - 10.0 && together <= thousandths(14_510) + 10.0;
             fitted += u32::from(fits);

@@ -30,7 +30,10 @@ use crate::shop::Shop;
 /// Worst case: every dimension is at the end of its limits. Likely range: the
 /// contributions of different dimensions add as the root of the sum of squares.
 /// An error that all pieces of one dimension share, such as a gauge that reads
-/// high, does not average out. Later cuts follow a dimension that a check sets
+/// high, does not average out. Dimensions read with one gauge share its error, and
+/// so do those that one scale of a machine sets and nobody measures: such errors
+/// add in a sum and cancel in a difference, so their coefficients are added before
+/// they are squared, and simulated articles share them too. Later cuts follow a dimension that a check sets
 /// (`becomes`), so an offset of the whole lot cancels there; once measured, that
 /// dimension keeps only the spread of its readings and the gauge uncertainty.
 /// Simulated sizes are uniform within their limits.
@@ -47,9 +50,11 @@ use crate::shop::Shop;
 /// made_at, status) and both seasons (moisture, clearance, likely, holds) are null
 /// where no wood movement is given. Each contribution has: dim, size, made, op,
 /// part, feature, gauge, uncertainty, off (low and high), slope, followed, moves
-/// (low and high), shared, share, sees. `way` is present once a dimension of the
-/// fit was measured: planned, made, shares (dim, op, wanted, made, times, amount)
-/// and rest; shares and rest add up to made minus planned.
+/// (low and high), shared, shared_by, share, sees. Dimensions with the same
+/// `shared_by`, a gauge or a scale, have one error in common. `way` is present
+/// once a dimension of the fit was measured: planned, made, shares (dim, op,
+/// wanted, made, times, amount) and rest; shares and rest add up to made minus
+/// planned.
 ///
 /// Exits with 1 when a fit can't be relied on or can't be evaluated.
 ///

@@ -6,6 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::input::FitsInput;
 use super::origin::{Made, Sizing, Source, Steers, closed_mean, made, set_limits, source, value};
 use super::reading_range::ReadingRange;
+use super::shared_error::first_of_each;
 use super::stack::{Range, Variation};
 use super::verdict::amount;
 use crate::formula::{DimensionKind, Formula, Program, Scope, Value, Web};
@@ -65,6 +66,8 @@ pub(super) struct Link<'a> {
     pub follows: bool,
     /// For how many pieces its name stands.
     pub pieces: u32,
+    /// The place of the first link that shares its error; its own where none does.
+    pub error: usize,
 }
 
 impl Link<'_> {
@@ -110,8 +113,9 @@ impl Link<'_> {
 
     /// How far it may move the clearance.
     pub(super) fn variation(&self) -> Variation {
-        let by_gauge = self.slope.abs() * self.uncertainty();
-        let still = |shared| Variation { low: 0.0, high: 0.0, shared, pieces: 1 };
+        let error = self.error;
+        let by_gauge = self.slope * self.uncertainty();
+        let still = |shared| Variation { low: 0.0, high: 0.0, shared, error, pieces: 1 };
         if let Some(made) = &self.made {
             let slope = if made.steers == Steers::OwnPiece {
                 self.slope + self.followed
@@ -121,16 +125,17 @@ impl Link<'_> {
             let ends = made.readings.iter().map(|reading| slope * (reading - made.value));
             let (low, high) =
                 ends.fold((0f64, 0f64), |(low, high), end| (low.min(end), high.max(end)));
-            return Variation { low, high, shared: by_gauge, pieces: self.pieces };
+            return Variation { low, high, shared: by_gauge, error, pieces: self.pieces };
         }
         if let Some(range) = self.range() {
             let Range { low, high } = range.moves(self.slope, self.followed);
-            return Variation { low, high, shared: by_gauge, pieces: self.averaged_pieces() };
+            let pieces = self.averaged_pieces();
+            return Variation { low, high, shared: by_gauge, error, pieces };
         }
         match self.source.as_ref().map(|source| source.size) {
             Some(Sizing::Scale { off, step }) => {
                 let by = self.slope * off;
-                Variation { low: by, high: by, ..still(self.slope.abs() * step / 2.0) }
+                Variation { low: by, high: by, ..still(self.slope * step / 2.0) }
             }
             _ => still(0.0),
         }
@@ -144,7 +149,8 @@ impl Link<'_> {
                 let net = self.slope + self.followed;
                 let ends = [net * low, net * high];
                 let [low, high] = [ends[0].min(ends[1]), ends[0].max(ends[1])];
-                Variation { low, high, shared: 0.0, pieces: self.averaged_pieces() }
+                let (error, pieces) = (self.error, self.averaged_pieces());
+                Variation { low, high, shared: 0.0, error, pieces }
             }
             _ => self.variation(),
         }
@@ -384,6 +390,7 @@ fn links<'a>(
                     followed: 0.0,
                     follows: false,
                     pieces: fit.pieces.get(name).copied().unwrap_or(1),
+                    error: 0,
                 });
                 waiting.extend(uses.iter().map(String::as_str));
                 continue;
@@ -395,6 +402,10 @@ fn links<'a>(
         waiting.extend(uses.iter().map(String::as_str));
     }
     links.sort_by_key(Link::op);
+    let errors = first_of_each(&links);
+    for (link, error) in links.iter_mut().zip(errors) {
+        link.error = error;
+    }
     (links, as_drawn)
 }
 
@@ -412,6 +423,7 @@ mod tests {
             followed: 0.5,
             follows: false,
             pieces: 4,
+            error: 0,
         }
     }
 
@@ -421,7 +433,7 @@ mod tests {
     #[test]
     fn what_was_made_moves_a_clearance_by_its_readings() {
         let moves = |steers, readings: &[f64]| {
-            let Variation { low, high, shared, pieces } =
+            let Variation { low, high, shared, pieces, .. } =
                 link(steers, readings.to_vec()).variation();
             assert_eq!((shared, pieces), (0.0, 4));
             (low, high)

@@ -44,6 +44,8 @@ struct TrialLink<'c> {
     count: u32,
     pieces: TrialPieces<'c>,
     error: TrialError,
+    /// The place of the first dimension that has the same error; its own where it is that.
+    shares: usize,
 }
 
 /// How the pieces of a dimension differ.
@@ -64,8 +66,11 @@ struct TrialReading {
     all: bool,
 }
 
-/// What moves a piece and no reading of it.
+/// What moves a piece and no reading of it. One error of a trial moves every dimension
+/// that shares it.
 enum TrialError {
+    /// Nothing.
+    None,
     Scale {
         off: f64,
         step: f64,
@@ -74,13 +79,25 @@ enum TrialError {
     Gauge(f64),
 }
 
+/// What a trial makes of each dimension.
+struct TrialSizes {
+    /// What later cuts are made to.
+    taken: Vec<f64>,
+    /// What the pieces are.
+    real: Vec<f64>,
+    /// The errors drawn, each at the place of the first dimension that has it: in
+    /// standard deviations of a gauge, in steps of a scale.
+    errors: Vec<f64>,
+}
+
 impl Chain<'_> {
     /// How many of `trials` simulated pieces fit, through the formula itself.
     pub(super) fn simulate(&self, trials: u32, seed: u64) -> Share {
         let mut draws = Draws::new(seed);
         let Some(mut ready) = self.trials() else { return Share { fitted: 0, trials } };
-        let (mut taken, mut real) = (vec![0.0; self.links.len()], vec![0.0; self.links.len()]);
-        let mut fits = || ready.one_fits(&mut draws, &mut taken, &mut real);
+        let none = || vec![0.0; self.links.len()];
+        let mut sizes = TrialSizes { taken: none(), real: none(), errors: none() };
+        let mut fits = || ready.one_fits(&mut draws, &mut sizes);
         let fitted = (0..trials).filter(|_| fits()).count();
         Share { fitted: u32::try_from(fitted).unwrap_or(trials), trials }
     }
@@ -102,8 +119,10 @@ impl Chain<'_> {
                 Some(Sizing::Scale { off, step }) if link.made.is_none() => {
                     TrialError::Scale { off, step }
                 }
-                _ => TrialError::Gauge(link.uncertainty()),
+                _ if link.uncertainty() > 0.0 => TrialError::Gauge(link.uncertainty()),
+                _ => TrialError::None,
             },
+            shares: link.error,
         });
         let links = links.collect();
         Some(Trials { links, clearance: Rehearsed::new(clearance), limits: self.limits })
@@ -146,9 +165,9 @@ impl Chain<'_> {
 }
 
 impl Trials<'_> {
-    /// Whether the pieces of one trial fit. `taken` has what later cuts are made to, and
-    /// `real` what the pieces are.
-    fn one_fits(&mut self, draws: &mut Draws, taken: &mut [f64], real: &mut [f64]) -> bool {
+    /// Whether the pieces of one trial fit.
+    fn one_fits(&mut self, draws: &mut Draws, sizes: &mut TrialSizes) -> bool {
+        let TrialSizes { taken, real, errors } = sizes;
         for (link, taken) in self.links.iter().zip(&mut *taken) {
             *taken = link.nominal;
         }
@@ -156,15 +175,35 @@ impl Trials<'_> {
             let target = link.target.as_mut().and_then(|target| target.run(taken));
             let base = target.unwrap_or(link.nominal);
             let (piece, read) = link.drawn(draws);
-            let error = match link.error {
-                TrialError::Scale { off, step } => off + draws.between(-step / 2.0, step / 2.0),
-                TrialError::Gauge(uncertainty) => draws.normal() * uncertainty / 2.0,
-            };
+            if link.shares == place {
+                errors[place] = link.error.drawn(draws);
+            }
+            let error = link.error.of(errors[link.shares]);
             taken[place] = base + read;
             real[place] = base + piece + error;
         }
         let found = self.clearance.run(real);
         found.is_some_and(|found| Range { low: found, high: found }.within(&self.limits))
+    }
+}
+
+impl TrialError {
+    /// Draws the error of a gauge in standard deviations, of a scale in steps.
+    fn drawn(&self, draws: &mut Draws) -> f64 {
+        match self {
+            TrialError::None => 0.0,
+            TrialError::Scale { .. } => draws.between(-0.5, 0.5),
+            TrialError::Gauge(_) => draws.normal(),
+        }
+    }
+
+    /// How far the error drawn moves a piece.
+    fn of(&self, drawn: f64) -> f64 {
+        match self {
+            TrialError::None => 0.0,
+            TrialError::Scale { off, step } => off + drawn * step,
+            TrialError::Gauge(uncertainty) => drawn * uncertainty / 2.0,
+        }
     }
 }
 

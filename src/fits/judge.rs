@@ -6,6 +6,7 @@ use super::input::FitsInput;
 use super::origin::Sizing;
 use super::reading_range::ReadingRange;
 use super::season::{PlannedClearance, Seasons, seasons};
+use super::shared_error::ErrorSource;
 use super::stack::{Range, Stack, StackMethod, Variation, holds, shares, stack};
 use super::trials::Share;
 use super::verdict::{FitVerdict, SizeRange, amount, length};
@@ -70,6 +71,8 @@ pub struct Contribution {
     pub moves: SizeRange,
     /// How far it moves the clearance either way for all pieces alike.
     pub shared: Length,
+    /// What that error belongs to; dimensions with one source have it in common.
+    pub shared_by: Option<ErrorSource>,
     /// Its share of the whole variation, by squares; 0 to 1.
     pub share: f64,
     /// The width of the fit's limits over twice its gauge's uncertainty; under
@@ -77,6 +80,7 @@ pub struct Contribution {
     pub sees: Option<f64>,
     range: Option<ReadingRange>,
     pieces: u32,
+    error: usize,
 }
 
 /// How many times the width of a fit's limits should be twice its gauge's
@@ -137,9 +141,15 @@ impl JudgedFit {
 }
 
 impl Contribution {
+    /// How far the error that all pieces share moves the clearance when it is upwards.
+    pub(super) fn shared_when_up(&self) -> Length {
+        if self.slope < 0.0 { -self.shared } else { self.shared }
+    }
+
     fn variation(&self) -> Variation {
         let Range { low, high } = self.moves.range();
-        Variation { low, high, shared: amount(self.shared), pieces: self.pieces }
+        let shared = amount(self.shared_when_up());
+        Variation { low, high, shared, error: self.error, pieces: self.pieces }
     }
 
     /// With its range `wide` times as wide, about the size aimed at.
@@ -270,10 +280,12 @@ fn contribution(link: &Link<'_>, part: &Variation, share: f64, width: f64) -> Co
         slope: link.slope,
         followed: link.followed,
         moves: SizeRange { low: length(part.low), high: length(part.high) },
-        shared: length(part.shared),
+        shared: length(part.shared.abs()),
+        shared_by: link.error_source(),
         share,
         sees: (uncertainty > 0.0).then(|| width / (2.0 * uncertainty)),
         range: link.range(),
         pieces: part.pieces,
+        error: part.error,
     }
 }

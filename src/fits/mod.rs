@@ -15,7 +15,11 @@
 //!   afterwards.
 //! - Within that range every size is equally likely (JCGM 101:2008, 6.4.2). The
 //!   range differs from piece to piece. The uncertainty, k = 2, is shared by all
-//!   pieces measured with one gauge.
+//!   pieces measured with one gauge, whichever dimension it reads on them: an
+//!   error of the calipers counts three times in the sum of three lengths read
+//!   with them, and cancels in the difference of two. Rejected: an error of its
+//!   own for each dimension, which told a fit of three such lengths that 99.5 %
+//!   would go together where 97.6 % do.
 //! - Everything cut later whose formula uses a made dimension follows it. An
 //!   error of the whole lot then reaches the clearance directly and through its
 //!   followers, and largely cancels. What remains is the difference between one
@@ -23,7 +27,9 @@
 //! - Once made, a dimension keeps the spread of its readings and its gauge's
 //!   uncertainty; its limits no longer count.
 //! - A size that a scale sets and nobody measures is off by the distance of its
-//!   mark from the target, and by half a step either way.
+//!   mark from the target, and by half a step either way. That half step is what
+//!   the scale may be off by, so all sizes that one scale sets with one tool share
+//!   it.
 //! - One name is one variable. A fit says for how many pieces a name stands
 //!   (`pieces`), and what differs between them partly evens out. Rejected:
 //!   guessing from the factor, because `2 * leg_square` may be two legs or one
@@ -52,6 +58,7 @@ mod origin;
 mod problems;
 mod reading_range;
 mod season;
+mod shared_error;
 mod stack;
 mod trials;
 mod verdict;
@@ -63,5 +70,6 @@ pub use input::{FitsInput, Readings};
 pub use judge::{Contribution, ENOUGH, JudgedFit, fits};
 pub use problems::problems;
 pub use season::{Season, Seasons};
+pub use shared_error::ErrorSource;
 pub use trials::Share;
 pub use verdict::{FitVerdict, SizeRange};

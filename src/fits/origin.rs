@@ -18,6 +18,8 @@ pub(super) struct Source<'a> {
     pub check: Option<&'a Check>,
     pub gauge: Option<&'a Gauge>,
     pub becomes: Option<&'a Becomes>,
+    /// The scale that sets it, where nobody measures it.
+    pub scale: Option<&'a str>,
     pub size: Sizing,
 }
 
@@ -157,6 +159,7 @@ fn measured<'a>(input: &FitsInput<'a>, dim: &str, step: &'a Step, check: &'a Che
         check: Some(check),
         gauge: input.shop.gauges.get(&check.with),
         becomes: check.becomes.as_ref().filter(|to| to.dim == dim),
+        scale: None,
         size: Sizing::Limits { low: 0.0, high: 0.0, aimed: 0.0 },
     }
 }
@@ -203,6 +206,7 @@ fn last_sources<'a>(
                     check: None,
                     gauge: None,
                     becomes: None,
+                    scale: Some(&setting.name),
                     size: Sizing::Scale {
                         off: amount(setting.setting.predicted - setting.setting.target.0),
                         step: amount(setting.readout.step),

@@ -8,11 +8,21 @@
 //! added as it is (common practice, no source). A source counts once, by its net
 //! derivative, however often a formula names it.
 //!
+//! An error may be shared by several dimensions, too: one gauge reads them, or one
+//! scale sets them. It is one quantity, so its coefficients are added, with their
+//! signs, before anything is squared (JCGM 100:2008, 5.2.2, for inputs that are
+//! wholly correlated). What differs from piece to piece in those dimensions adds
+//! as the root of the sum of squares as anywhere else. The worst case stays that
+//! every dimension is at the end of its limits, each on its own.
+//!
 //! ```text
-//! worst  = nominal + sum(low - shared)  ..  nominal + sum(high + shared)
-//! likely = nominal + sum((low + high) / 2)
-//!          ± sqrt(sum((shared + (high - low) / 2 / sqrt(pieces))^2))
+//! differs = (high - low) / 2 / sqrt(pieces)              for each dimension
+//! worst   = nominal + sum(low - |shared|)  ..  nominal + sum(high + |shared|)
+//! likely  = nominal + sum((low + high) / 2)
+//!           ± sqrt(sum over errors of (|sum(shared)| + sqrt(sum(differs^2)))^2)
 //! ```
+
+use std::collections::BTreeMap;
 
 /// How far one dimension may move a clearance, its derivative included; all in
 /// the clearance's own unit.
@@ -22,8 +32,11 @@ pub(super) struct Variation {
     pub low: f64,
     /// The most it moves the clearance, from piece to piece.
     pub high: f64,
-    /// How far it moves the clearance either way, for all pieces alike.
+    /// How far an error that all pieces share moves the clearance, when the error
+    /// is upwards; it may as well be downwards.
     pub shared: f64,
+    /// Which error that is: variations with one number have it in common.
+    pub error: usize,
     /// How many pieces the dimension stands for; their mean counts.
     pub pieces: u32,
 }
@@ -33,9 +46,9 @@ impl Variation {
         f64::midpoint(self.low, self.high)
     }
 
-    /// How far either side of the middle it is likely to be.
-    fn either_side(&self) -> f64 {
-        self.shared + (self.high - self.low) / 2.0 / f64::from(self.pieces.max(1)).sqrt()
+    /// How far either side of the middle its pieces are likely to be.
+    fn differs(&self) -> f64 {
+        (self.high - self.low) / 2.0 / f64::from(self.pieces.max(1)).sqrt()
     }
 }
 
@@ -67,13 +80,52 @@ pub(super) struct Stack {
     pub likely: Range,
 }
 
+/// The variations that have one error in common, added up.
+#[derive(Clone, Copy, Debug, Default)]
+struct OfOneError {
+    /// The error with the coefficients of all of them added.
+    shared: f64,
+    /// The same without their signs.
+    gross: f64,
+    /// The squares of what differs from piece to piece.
+    squares: f64,
+}
+
+impl OfOneError {
+    /// Each error among the variations, by its number.
+    fn each(parts: &[Variation]) -> BTreeMap<usize, OfOneError> {
+        let mut each: BTreeMap<usize, OfOneError> = BTreeMap::new();
+        for part in parts {
+            let sum = each.entry(part.error).or_default();
+            sum.shared += part.shared;
+            sum.gross += part.shared.abs();
+            sum.squares += part.differs().powi(2);
+        }
+        each
+    }
+
+    /// How far either side of the middle they are likely to be together.
+    fn either_side(&self) -> f64 {
+        self.shared.abs() + self.squares.sqrt()
+    }
+
+    /// The share of one of them in the square of that.
+    fn square_of(&self, part: &Variation) -> f64 {
+        let of = |part: f64, whole: f64| if whole > 0.0 { part / whole } else { 0.0 };
+        let by_error = self.shared.abs() * of(part.shared.abs(), self.gross);
+        let by_pieces = self.squares.sqrt() * of(part.differs().powi(2), self.squares);
+        self.either_side() * (by_error + by_pieces)
+    }
+}
+
 /// Adds up variations about a nominal clearance, by the formulas above.
 pub(super) fn stack(nominal: f64, parts: &[Variation]) -> Stack {
-    let shared: f64 = parts.iter().map(|part| part.shared).sum();
+    let shared: f64 = parts.iter().map(|part| part.shared.abs()).sum();
     let low: f64 = parts.iter().map(|part| part.low).sum();
     let high: f64 = parts.iter().map(|part| part.high).sum();
     let middle: f64 = parts.iter().map(Variation::middle).sum();
-    let squares: f64 = parts.iter().map(|part| part.either_side().powi(2)).sum();
+    let errors = OfOneError::each(parts);
+    let squares: f64 = errors.values().map(|one| one.either_side().powi(2)).sum();
     let either_way = squares.sqrt();
     Stack {
         worst: Range { low: nominal + low - shared, high: nominal + high + shared },
@@ -84,7 +136,8 @@ pub(super) fn stack(nominal: f64, parts: &[Variation]) -> Stack {
 /// Each variation's share of the whole, by squares. They sum to one, or are all
 /// zero where nothing varies.
 pub(super) fn shares(parts: &[Variation]) -> Vec<f64> {
-    let squares: Vec<f64> = parts.iter().map(|part| part.either_side().powi(2)).collect();
+    let errors = OfOneError::each(parts);
+    let squares: Vec<f64> = parts.iter().map(|part| errors[&part.error].square_of(part)).collect();
     let whole: f64 = squares.iter().sum();
     squares.iter().map(|square| if whole > 0.0 { square / whole } else { 0.0 }).collect()
 }
@@ -141,7 +194,7 @@ mod tests {
     impl Variation {
         /// `by` either way, from piece to piece.
         fn either_way(by: f64) -> Variation {
-            Variation { low: -by.abs(), high: by.abs(), shared: 0.0, pieces: 1 }
+            Variation { low: -by.abs(), high: by.abs(), shared: 0.0, error: 0, pieces: 1 }
         }
     }
 
@@ -266,11 +319,47 @@ mod tests {
     /// 0.018 over the root of 6 are 0.02535.
     #[test]
     fn an_offset_is_never_squared_away() {
-        let strips = Variation { low: 0.0, high: 0.0, shared: 6.0 * 0.003, pieces: 6 };
+        let strips = Variation { low: 0.0, high: 0.0, shared: 6.0 * 0.003, error: 0, pieces: 6 };
         let stacked = stack(0.0, &[strips]);
         close(stacked.likely.high, 0.018, 1e-12);
         let differing = Variation { low: -0.018, high: 0.018, ..strips };
         close(stack(0.0, &[differing]).likely.high, 0.02535, 5e-6);
+    }
+
+    /// By hand. Three lengths read with one gauge that is off by 3 either way, each with
+    /// pieces 4 apart either way: 3 x 3 + the root of 3 x 16 = 9 + 6.928 = 15.928. With a
+    /// gauge each, the root of 3 x 49 = 12.124. In a difference the errors cancel, and the
+    /// root of 2 x 16 = 5.657 is left; in 2a + b they are 2 x 3 + 3 = 9, and with pieces of
+    /// 8 and 4, 9 + the root of 80 = 17.944. At the worst each is at its own end: 21, 14, 21.
+    #[test]
+    fn coefficients_of_one_error_are_added_before_they_are_squared() {
+        let of = |times: f64, error| Variation {
+            shared: 3.0 * times,
+            error,
+            ..Variation::either_way(4.0 * times)
+        };
+        for (parts, likely, worst) in [
+            (vec![of(1.0, 0), of(1.0, 0), of(1.0, 0)], 15.928, 21.0),
+            (vec![of(1.0, 0), of(1.0, 1), of(1.0, 2)], 12.124, 21.0),
+            (vec![of(1.0, 0), of(-1.0, 0)], 5.657, 14.0),
+            (vec![of(2.0, 0), of(1.0, 0)], 17.944, 21.0),
+        ] {
+            let stacked = stack(0.0, &parts);
+            close(stacked.likely.high, likely, 5e-4);
+            close(stacked.likely.low, -likely, 5e-4);
+            close(stacked.worst.high, worst, 1e-12);
+        }
+    }
+
+    /// By hand, of 2a + b above: 17.944 either way, of which 9 is the gauge's, 6 to 3, and
+    /// 8.944 the pieces', 64 to 16: (9 x 2/3 + 8.944 x 4/5) / 17.944 = 0.7331.
+    #[test]
+    fn one_error_is_shared_out_by_its_coefficients() {
+        let a = Variation { shared: 6.0, ..Variation::either_way(8.0) };
+        let b = Variation { shared: 3.0, ..Variation::either_way(4.0) };
+        let found = shares(&[a, b]);
+        close(found[0], 0.7331, 5e-5);
+        close(found[1], 0.2669, 5e-5);
     }
 
     /// By hand: ±4 and ±3 make a likely ±5 inside ±5. Inside ±3.2 the first
@@ -290,11 +379,12 @@ mod tests {
     }
 
     fn any_parts() -> impl Strategy<Value = Vec<Variation>> {
-        let part = (0.0..1e6, 0.0..1e6, 0.0..1e5, 1_u32..9).prop_map(
-            |(down, up, shared, pieces): (f64, f64, f64, u32)| Variation {
+        let part = (0.0..1e6, 0.0..1e6, -1e5..1e5, 0_usize..4, 1_u32..9).prop_map(
+            |(down, up, shared, error, pieces): (f64, f64, f64, usize, u32)| Variation {
                 low: -down,
                 high: up,
                 shared,
+                error,
                 pieces,
             },
         );
@@ -324,7 +414,7 @@ mod tests {
         fn shares_come_to_one(parts in any_parts()) {
             let shares = shares(&parts);
             let sum: f64 = shares.iter().sum();
-            let moves = parts.iter().any(|part| part.high > part.low || part.shared > 0.0);
+            let moves = parts.iter().any(|part| part.high > part.low || part.shared != 0.0);
             prop_assert!((sum - f64::from(u8::from(moves))).abs() < 1e-9);
             prop_assert!(shares.iter().all(|share| *share >= 0.0));
         }

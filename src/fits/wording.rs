@@ -3,6 +3,7 @@
 
 use super::judge::{Contribution, ENOUGH, JudgedFit};
 use super::season::{Season, Seasons};
+use super::shared_error::ErrorSource;
 use super::stack::StackMethod;
 use super::verdict::{FitVerdict, SizeRange};
 use crate::measure::{Judges, Length, Limits, Tolerance, Unit};
@@ -104,6 +105,7 @@ pub fn advice(judged: &JudgedFit, unit: Unit) -> Vec<String> {
             _ => {}
         }
     }
+    said.extend(in_common(judged, unit));
     said.extend(blind(judged, unit));
     let unmeasured =
         |one: &&Contribution| one.op.is_some() && !one.made && one.off.is_none() && one.share > 0.0;
@@ -160,6 +162,39 @@ fn closer(judged: &JudgedFit, most: &Contribution, method: StackMethod, unit: Un
         deviations(now, unit),
         blind.unwrap_or_default()
     )
+}
+
+/// Errors that several dimensions have in common, each once, with what it comes to.
+fn in_common(judged: &JudgedFit, unit: Unit) -> Vec<String> {
+    let moving = || judged.contributions.iter().filter(|one| !one.shared.is_zero());
+    let mut sources: Vec<&ErrorSource> = Vec::new();
+    for source in moving().filter_map(|one| one.shared_by.as_ref()) {
+        if !sources.contains(&source) {
+            sources.push(source);
+        }
+    }
+    let sentence = |source: &ErrorSource| {
+        let ours: Vec<&Contribution> =
+            moving().filter(|one| one.shared_by.as_ref() == Some(source)).collect();
+        let dims: Vec<&str> = ours.iter().map(|one| one.dim.as_str()).collect();
+        let (last, others) = dims.split_last().filter(|(_, others)| !others.is_empty())?;
+        let together: Length = ours.iter().map(|one| one.shared_when_up()).sum();
+        let comes_to = if decimal(together.abs(), unit) == decimal(Length::ZERO, unit) {
+            "it cancels here".to_owned()
+        } else {
+            format!("together ±{} here", decimal(together.abs(), unit))
+        };
+        let (of, one) = match source {
+            ErrorSource::Gauge(_) => ("read with", "one gauge"),
+            ErrorSource::Scale { .. } => ("set by", "one scale"),
+        };
+        Some(format!(
+            "{} and {last} are {of} {one}, the {}, and share its error: {comes_to}.",
+            others.join(", "),
+            source.words()
+        ))
+    };
+    sources.into_iter().filter_map(sentence).collect()
 }
 
 /// Gauges too coarse for the fit, each once, with the dimension it judges worst.

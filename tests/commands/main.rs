@@ -15,6 +15,7 @@ mod chart_command;
 mod check;
 mod escapes;
 mod fits;
+mod fits_shared;
 mod helps;
 mod kinds;
 mod notes;

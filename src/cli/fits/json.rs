@@ -7,7 +7,7 @@ use serde::Serialize;
 use super::FitsReport;
 use crate::cli::page::{fine, json, number};
 use crate::fits::wording::{advice, verdict, wider_limits};
-use crate::fits::{Contribution, FitError, FitVerdict, JudgedFit, SizeRange};
+use crate::fits::{Contribution, ErrorSource, FitError, FitVerdict, JudgedFit, SizeRange};
 use crate::fits::{Season, Seasons};
 use crate::measure::Unit;
 
@@ -133,6 +133,7 @@ struct ContributionAnswer<'a> {
     followed: f64,
     moves: RangeAnswer,
     shared: f64,
+    shared_by: Option<String>,
     share: f64,
     sees: Option<f64>,
 }
@@ -238,6 +239,7 @@ fn moves(one: &Contribution, unit: Unit) -> ContributionAnswer<'_> {
         followed: fine(one.followed),
         moves: range(one.moves, unit),
         shared: number(one.shared, unit),
+        shared_by: one.shared_by.as_ref().map(ErrorSource::words),
         share: fine(one.share),
         sees: one.sees.map(fine),
     }

@@ -75,11 +75,19 @@ impl Cusum {
         sums
     }
 
-    /// The estimated new mean, from a sum that has been above zero for `for_` numbers:
-    /// target +- (k + sum/N). D. C. Montgomery, Introduction to Statistical Quality Control,
-    /// chapter on cumulative sums. `None` when the sum is at zero.
-    pub fn moved_to(&self, side: Side, sum: f64, for_: usize) -> Option<f64> {
-        let by = (for_ > 0).then(|| self.slack + sum / for_ as f64)?;
+    /// The estimated new mean at a number, from 1, whose sum has been above zero for N
+    /// numbers: target +- (k + sum/N). D. C. Montgomery, Introduction to Statistical Quality
+    /// Control, chapter on cumulative sums. A head start that is still in the sum was not
+    /// measured and is taken out. `None` when the sum is at zero.
+    pub fn moved_to(&self, side: Side, sums: &Sums, at: usize) -> Option<f64> {
+        let (all, lasted) = match side {
+            Side::High => (&sums.high, &sums.high_for),
+            Side::Low => (&sums.low, &sums.low_for),
+        };
+        let place = at.checked_sub(1)?;
+        let (sum, lasted) = (*all.get(place)?, *lasted.get(place)?);
+        let ahead = if lasted == at { self.head_start } else { 0.0 };
+        let by = (lasted > 0).then(|| self.slack + (sum - ahead) / lasted as f64)?;
         Some(match side {
             Side::High => self.target + by,
             Side::Low => self.target - by,

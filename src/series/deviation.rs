@@ -4,7 +4,7 @@
 use std::collections::BTreeMap;
 
 use super::summary::mean;
-use super::{TooFew, moving_ranges};
+use super::{TooFew, moving_ranges, range};
 
 /// A reading and its target.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -35,6 +35,23 @@ pub fn standardized(readings: &[(usize, Aimed)]) -> Result<Vec<f64>, TooFew> {
         let own = of_part.get(part).map_or(&[][..], Vec::as_slice);
         let range = mean(&moving_ranges(own)).ok().filter(|range| *range > 0.0);
         range.map(|range| off(reading) / range).ok_or(TooFew { have: own.len(), need: 2 })
+    });
+    divided.collect()
+}
+
+/// The same for groups of readings, each of one part: divided by the mean range of the
+/// groups of that part, so that the limits are A2 either way, and D3 and D4 for ranges whose
+/// mean is 1. Each group comes with the number of its part, as deviations from its target.
+pub fn standardized_groups(groups: &[(usize, Vec<f64>)]) -> Result<Vec<Vec<f64>>, TooFew> {
+    let mut of_part: BTreeMap<usize, Vec<f64>> = BTreeMap::new();
+    for (part, group) in groups {
+        of_part.entry(*part).or_default().push(range(group));
+    }
+    let divided = groups.iter().map(|(part, group)| {
+        let own = of_part.get(part).map_or(&[][..], Vec::as_slice);
+        let range = mean(own).ok().filter(|range| *range > 0.0);
+        let range = range.ok_or(TooFew { have: group.len(), need: 2 })?;
+        Ok(group.iter().map(|off| off / range).collect())
     });
     divided.collect()
 }

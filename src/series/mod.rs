@@ -31,13 +31,13 @@ pub use cause::{
 };
 pub use constants::{Constants, LARGEST_SUBGROUP, constants};
 pub use cusum::{Cusum, Side, Sums};
-pub use deviation::{Aimed, deviations, standardized};
+pub use deviation::{Aimed, deviations, standardized, standardized_groups};
 pub use ewma::Ewma;
 pub use fit::{LevelShift, Ramp, ShapeFit, Slip, level, ramp, slip, step, theil_sen};
 pub use individuals::{Band, D2_OF_TWO, D4_OF_TWO, Individuals, moving_ranges};
 pub use precontrol::{Action, BandZone, PairAction, Qualification, pair, setup, small_batch, zone};
 pub use rules::{Baseline, RULES, Rule, Signal, signals};
-pub use subgroups::{Subgroups, range};
+pub use subgroups::{Subgroups, Within, range};
 pub use summary::{
     Summary, lag_one, mean, median, median_absolute_deviation, quantile, standard_deviation,
 };

@@ -6,10 +6,11 @@ use std::path::Path;
 
 use benchway::series::{
     Action, Aimed, Band, BandZone, Baseline, Cusum, D2_OF_TWO, Ewma, Individuals, LARGEST_SUBGROUP,
-    NoIndex, PairAction, Qualification, Rule, Side, Subgroups, TooFew, capability, constants,
-    cp_interval, cpk_interval, deviations, indices, lag_one, level, mean, median,
+    NoIndex, PairAction, Qualification, Rule, Side, Subgroups, TooFew, Within, capability,
+    constants, cp_interval, cpk_interval, deviations, indices, lag_one, level, mean, median,
     median_absolute_deviation, moving_ranges, pair, quantile, ramp, setup, signals, slip,
-    small_batch, spread_factors, standard_deviation, standardized, step, theil_sen, zone,
+    small_batch, spread_factors, standard_deviation, standardized, standardized_groups, step,
+    theil_sen, zone,
 };
 use proptest::prelude::*;
 use statrs::distribution::{Continuous, ContinuousCDF, Normal};
@@ -288,35 +289,42 @@ fn means_and_ranges_of_vane_openings() {
     ]
     .map(Vec::from)
     .to_vec();
-    let found = Subgroups::of(&all).unwrap();
+    let found = Subgroups::of(&all, Within::Range).unwrap();
     near(found.mean_limits.centre, 33.32, 1e-9, "grand mean");
-    near(found.range_limits.centre, 5.8, 1e-9, "mean range");
+    near(found.spread_limits.centre, 5.8, 1e-9, "mean range");
     near(found.mean_limits.high, 36.67, 0.01, "high");
     near(found.mean_limits.low, 29.97, 0.01, "low");
-    near(found.range_limits.high, 12.27, 0.01, "most range");
-    assert_eq!(found.range_limits.low, 0.0);
+    near(found.spread_limits.high, 12.27, 0.01, "most range");
+    assert_eq!(found.spread_limits.low, 0.0);
     let out = |values: &[f64], band: &Band| -> Vec<usize> {
         let all = values.iter().enumerate().filter(|(_, x)| !band.holds(**x));
         all.map(|(i, _)| i + 1).collect()
     };
     assert_eq!(out(&found.means, &found.mean_limits), [6, 8, 11, 19]);
-    assert_eq!(out(&found.ranges, &found.range_limits), [9]);
+    assert_eq!(out(&found.spreads, &found.spread_limits), [9]);
     // The book leaves five groups out and charts the rest.
     let kept = all.iter().enumerate().filter(|(i, _)| ![6, 8, 9, 11, 19].contains(&(i + 1)));
     let kept: Vec<Vec<f64>> = kept.map(|(_, group)| group.clone()).collect();
-    let found = Subgroups::of(&kept).unwrap();
+    let found = Subgroups::of(&kept, Within::Range).unwrap();
     near(found.mean_limits.centre, 33.21, 0.005, "grand mean of the rest");
-    near(found.range_limits.centre, 5.0, 1e-9, "mean range of the rest");
+    near(found.spread_limits.centre, 5.0, 1e-9, "mean range of the rest");
     near(found.mean_limits.high, 36.10, 0.01, "high of the rest");
     near(found.mean_limits.low, 30.33, 0.01, "low of the rest");
-    near(found.range_limits.high, 10.57, 0.01, "most range of the rest");
+    near(found.spread_limits.high, 10.57, 0.01, "most range of the rest");
     // The book's mean standard deviation and its limits, 2.345 and 4.899.
     let sds: Vec<f64> = all.iter().map(|group| standard_deviation(group).unwrap()).collect();
     near(mean(&sds).unwrap(), 2.345, 0.0005, "mean sd");
     near(constants(5).unwrap().b4 * mean(&sds).unwrap(), 4.899, 0.0006, "most sd");
-    assert_eq!(Subgroups::of(&[]).unwrap_err(), TooFew { have: 0, need: 1 });
+    // Means by A3: recomputed, 36.666406 and 29.973594.
+    let found = Subgroups::of(&all, Within::StandardDeviation).unwrap();
+    near(found.spread_limits.centre, 2.345_063_708_409, 1e-9, "mean sd");
+    near(found.spread_limits.high, 4.899, 0.0006, "most sd, of the chart");
+    assert_eq!(found.spread_limits.low, 0.0);
+    near(found.mean_limits.high, 36.666_4, 0.001, "high by sd");
+    near(found.mean_limits.low, 29.973_6, 0.001, "low by sd");
+    assert_eq!(Subgroups::of(&[], Within::Range).unwrap_err(), TooFew { have: 0, need: 1 });
     let uneven = [vec![1.0, 2.0], vec![1.0]];
-    assert_eq!(Subgroups::of(&uneven).unwrap_err(), TooFew { have: 1, need: 2 });
+    assert_eq!(Subgroups::of(&uneven, Within::Range).unwrap_err(), TooFew { have: 1, need: 2 });
 }
 
 const EWMA: [f64; 20] = [
@@ -393,9 +401,9 @@ fn cumulative_sums_of_a_textbook() {
     assert_eq!(found.signals, [(Side::High, 29), (Side::High, 30)]);
     assert_eq!(found.high_for[28], 7);
     // The new mean, 10 + 0.5 + 5.28/7 = 11.25.
-    let moved = chart.moved_to(Side::High, found.high[28], found.high_for[28]).unwrap();
+    let moved = chart.moved_to(Side::High, &found, 29).unwrap();
     near(moved, 11.25, 0.005, "new mean");
-    assert_eq!(chart.moved_to(Side::Low, 0.0, 0), None);
+    assert_eq!(chart.moved_to(Side::Low, &chart.sums(&[12.0]), 1), None);
 }
 
 /// J. M. Lucas and R. B. Crosier, Technometrics 24 (1982), 199-205: the paper's two series
@@ -431,6 +439,32 @@ fn a_head_start_finds_a_bad_beginning_sooner() {
     assert_eq!(plain.sums(&shifts_later).at().first(), Some(&16));
 }
 
+/// By hand, of the definitions: groups of 5 with sigma 2 known lie within 6 / sqrt 5 = 2.683
+/// of the target; ranges about d2 x 2 = 4.652, at most (2.326 + 3 x 0.864) x 2 = 9.836; their
+/// standard deviations about c4 x 2 = 1.880, at most (0.940 + 3 x 0.3412) x 2 = 3.927
+/// (factors D2 4.918 and B6 1.964 of the printed tables).
+#[test]
+fn limits_of_groups_from_a_known_sigma() {
+    let groups = [vec![9.0, 10.0, 11.0, 12.0, 13.0]];
+    let found = Subgroups::of(&groups, Within::Range).unwrap().with_standard(10.0, 2.0);
+    near(found.mean_limits.high, 12.683, 0.0005, "high");
+    near(found.spread_limits.centre, 4.652, 0.0005, "mean range");
+    near(found.spread_limits.high, 9.836, 0.001, "most range");
+    let found = Subgroups::of(&groups, Within::StandardDeviation).unwrap().with_standard(10.0, 2.0);
+    near(found.spread_limits.centre, 1.880, 0.0005, "mean sd");
+    near(found.spread_limits.high, 3.928, 0.001, "most sd");
+    assert_eq!((found.spread_limits.low, found.mean_limits.centre), (0.0, 10.0));
+}
+
+/// By hand: from a start of 2.5, with 0.5 ignored, 3 makes 5 and 3 makes 7.5. Only the 5 of
+/// the two readings were measured: the mean moved by 0.5 + 5/2 = 3.
+#[test]
+fn a_head_start_is_no_shift() {
+    let chart = Cusum { target: 0.0, slack: 0.5, decide: 5.0, head_start: 2.5 };
+    let sums = chart.sums(&[3.0, 3.0]);
+    assert_eq!(chart.moved_to(Side::High, &sums, 2), Some(3.0));
+}
+
 /// D. C. Montgomery, Introduction to Statistical Quality Control, table "Deviation from
 /// Nominal Data": part A of 50, part B of 25, groups of 3. From memory, recomputed.
 #[test]
@@ -450,16 +484,16 @@ fn deviations_from_the_nominal_size() {
     let off: Vec<Vec<f64>> = groups
         .map(|(target, values)| deviations(&values.map(|value| Aimed { value, target })))
         .to_vec();
-    let found = Subgroups::of(&off).unwrap();
+    let found = Subgroups::of(&off, Within::Range).unwrap();
     let means = [1.0, 0.0, -0.33, 1.0, 0.67, 0.33, 0.33, -1.0, -0.33, 0.0];
     all_near(&found.means, &means, 0.005, "mean deviation");
-    assert_eq!(found.ranges, [2.0, 2.0, 4.0, 4.0, 3.0, 3.0, 4.0, 2.0, 1.0, 2.0]);
+    assert_eq!(found.spreads, [2.0, 2.0, 4.0, 4.0, 3.0, 3.0, 4.0, 2.0, 1.0, 2.0]);
     near(found.mean_limits.centre, 0.17, 0.005, "grand mean");
-    near(found.range_limits.centre, 2.7, 1e-9, "mean range");
+    near(found.spread_limits.centre, 2.7, 1e-9, "mean range");
     // With A2 1.023 and D4 2.574 as the book has them: 2.929, -2.595 and 6.950.
     near(found.mean_limits.high, 2.929, 0.002, "high");
     near(found.mean_limits.low, -2.595, 0.002, "low");
-    near(found.range_limits.high, 6.950, 0.002, "most range");
+    near(found.spread_limits.high, 6.950, 0.002, "most range");
 }
 
 /// University lecture notes on control charts for short production runs, exercise 9.1: three
@@ -483,10 +517,10 @@ fn deviations_of_three_parts_on_one_chart() {
     let off: Vec<Vec<f64>> = groups
         .map(|(target, values)| deviations(&values.map(|value| Aimed { value, target })))
         .to_vec();
-    let found = Subgroups::of(&off).unwrap();
+    let found = Subgroups::of(&off, Within::Range).unwrap();
     let means = [-0.25, 0.0, -0.5, 0.25, 0.0, 0.5, 1.0, 0.5, 0.0, 0.5, 0.25, 0.0];
     assert_eq!(found.means, means);
-    assert_eq!(found.ranges, [4.0, 2.0, 4.0, 3.0, 2.0, 2.0, 1.0, 2.0, 2.0, 1.0, 2.0, 2.0]);
+    assert_eq!(found.spreads, [4.0, 2.0, 4.0, 3.0, 2.0, 2.0, 1.0, 2.0, 2.0, 1.0, 2.0, 2.0]);
 }
 
 /// By hand: part 0 is off by 0 2 1, moving ranges 2 1, mean 1.5; part 1 by -1 0, mean 1.
@@ -504,6 +538,17 @@ fn deviations_in_the_scatter_of_their_own_part() {
     all_near(&found, &[0.0, -1.0, 2.0 / 1.5, 0.0, 1.0 / 1.5], 1e-12, "standardized");
     let alone = [read(0, 1.0, 1.0), read(0, 2.0, 1.0), read(1, 3.0, 1.0)];
     assert_eq!(standardized(&alone), Err(TooFew { have: 1, need: 2 }));
+}
+
+/// By hand: part 0 has groups of ranges 2 and 4, mean 3; part 1 one of range 1.
+#[test]
+fn groups_in_the_range_of_their_own_part() {
+    let groups = [(0, vec![0.0, 2.0]), (1, vec![1.0, 2.0]), (0, vec![-1.0, 3.0])];
+    let found = standardized_groups(&groups).unwrap();
+    let expected = [vec![0.0, 2.0 / 3.0], vec![1.0, 2.0], vec![-1.0 / 3.0, 1.0]];
+    assert_eq!(found, expected);
+    let still = [(0, vec![1.0, 1.0])];
+    assert_eq!(standardized_groups(&still), Err(TooFew { have: 2, need: 2 }));
 }
 
 // Rules on runs.
@@ -736,12 +781,12 @@ fn capability_of_gears() {
     near(found.cp.unwrap(), 0.530_878_138_496_886, 1e-9, "over all readings");
     near(found.cpk.value, 0.405_590_897_811_625, 1e-9, "over all readings, nearer side");
     let batches: Vec<Vec<f64>> = gear.chunks(10).map(<[f64]>::to_vec).collect();
-    let charted = Subgroups::of(&batches).unwrap();
-    near(charted.range_limits.centre, 0.0181, 1e-12, "mean range");
+    let charted = Subgroups::of(&batches, Within::Range).unwrap();
+    near(charted.spread_limits.centre, 0.0181, 1e-12, "mean range");
     near(charted.mean_limits.high, 1.003_219_573_422_5, 1e-9, "high");
     near(charted.mean_limits.low, 0.992_060_426_577_5, 1e-9, "low");
     // Within batches: sigma is the mean range over d2 of ten.
-    let within = charted.range_limits.centre / constants(10).unwrap().d2;
+    let within = charted.spread_limits.centre / constants(10).unwrap().d2;
     let cp = indices(0.99764, within, Some(0.99), Some(1.01)).cp.unwrap();
     near(cp, 0.566_759_753_591_16, 1e-9, "within batches");
 }

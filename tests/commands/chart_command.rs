@@ -8,7 +8,7 @@ use crate::bench::{Said, benchway, near, snapshot};
 use serde_json::{Value, json};
 
 /// Charts what is piped in.
-fn chart(readings: &str, arguments: &[&str]) -> Said {
+pub fn chart(readings: &str, arguments: &[&str]) -> Said {
     let mut running = Command::new(env!("CARGO_BIN_EXE_benchway"))
         .args([&["chart", "-"], arguments].concat())
         .current_dir(env!("CARGO_MANIFEST_DIR"))
@@ -25,13 +25,13 @@ fn chart(readings: &str, arguments: &[&str]) -> Said {
     Said { code: ran.status.code().unwrap(), out: text(ran.stdout), err: text(ran.stderr) }
 }
 
-fn machine(readings: &str, arguments: &[&str]) -> (i32, Value) {
+pub fn machine(readings: &str, arguments: &[&str]) -> (i32, Value) {
     let said = chart(readings, &[arguments, &["--format", "json"]].concat());
     assert_eq!(said.err, "", "{readings:?}");
     (said.code, serde_json::from_str(&said.out).unwrap())
 }
 
-fn all_near(found: &Value, expected: &[f64], within: f64) {
+pub fn all_near(found: &Value, expected: &[f64], within: f64) {
     let found = found.as_array().unwrap();
     assert_eq!(found.len(), expected.len());
     for (found, expected) in found.iter().zip(expected) {
@@ -68,6 +68,7 @@ fn limits_of_single_readings() {
         "ewma",
         "cusum",
         "capability",
+        "subgroups",
     ];
     assert_eq!(keys, expected);
 }

@@ -12,6 +12,7 @@ mod arguments;
 mod batches;
 mod boards;
 mod chart_command;
+mod chart_groups;
 mod check;
 mod escapes;
 mod fits;

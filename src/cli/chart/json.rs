@@ -5,7 +5,9 @@ use std::io::{self, Write};
 use serde::Serialize;
 
 use super::ChartReport;
+use super::groups::ChartedGroups;
 use crate::cli::page::json;
+use crate::series::{Band, Within};
 
 #[derive(Serialize)]
 struct ChartAnswer<'r> {
@@ -18,6 +20,44 @@ struct ChartAnswer<'r> {
     ewma: &'r [f64],
     cusum: CusumAnswer<'r>,
     capability: Option<CapabilityAnswer>,
+    subgroups: Option<SubgroupsAnswer<'r>>,
+}
+
+#[derive(Serialize)]
+struct SubgroupsAnswer<'r> {
+    size: usize,
+    within: &'static str,
+    means: &'r [f64],
+    spreads: &'r [f64],
+    sigma: f64,
+    spread_limits: ChartLimits,
+    out: &'r [usize],
+    left_over: usize,
+}
+
+impl<'r> SubgroupsAnswer<'r> {
+    fn of(groups: &'r ChartedGroups) -> SubgroupsAnswer<'r> {
+        let ChartedGroups { chart, left_over, out } = groups;
+        SubgroupsAnswer {
+            size: chart.size,
+            within: match chart.within {
+                Within::Range => "range",
+                Within::StandardDeviation => "sd",
+            },
+            means: &chart.means,
+            spreads: &chart.spreads,
+            sigma: chart.sigma,
+            spread_limits: ChartLimits::of(&chart.spread_limits),
+            out,
+            left_over: *left_over,
+        }
+    }
+}
+
+impl ChartLimits {
+    fn of(band: &Band) -> ChartLimits {
+        ChartLimits { low: band.low, centre: band.centre, high: band.high }
+    }
 }
 
 #[derive(Serialize)]
@@ -62,11 +102,7 @@ pub(super) fn print(report: &ChartReport, out: &mut dyn Write) -> io::Result<()>
         mean: report.summary.mean,
         sd: report.summary.sd,
         moving_range_mean: report.individuals.moving_range_mean,
-        limits: ChartLimits {
-            low: report.limits.low,
-            centre: report.limits.centre,
-            high: report.limits.high,
-        },
+        limits: ChartLimits::of(&report.limits),
         signals,
         ewma: &report.averages,
         cusum: CusumAnswer {
@@ -80,6 +116,7 @@ pub(super) fn print(report: &ChartReport, out: &mut dyn Write) -> io::Result<()>
             low: found.cpk.low,
             high: found.cpk.high,
         }),
+        subgroups: report.groups.as_ref().map(SubgroupsAnswer::of),
     };
     json(&chart, out)
 }

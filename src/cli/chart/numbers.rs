@@ -96,6 +96,14 @@ impl NumberFormat {
         }
     }
 
+    /// A number from 0 to less than 1.
+    pub(super) fn below_one(self, text: &str) -> Result<f64, Message> {
+        match self.read(text)? {
+            number if (0.0..1.0).contains(&number) => Ok(number),
+            _ => Err(Message::error("must be from 0 to less than 1").help("0.5 is usual")),
+        }
+    }
+
     /// `±0.008` or `+0.01 -0` about the target, `0.742..0.758`, `..0.758` or `0.742..`.
     pub(super) fn bounds(self, text: &str, target: Option<f64>) -> Result<ReadingBounds, Message> {
         let tolerance = match self.unit {

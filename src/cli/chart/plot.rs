@@ -14,6 +14,8 @@ pub(super) struct PlotLine {
 /// The picture.
 pub(super) struct Plot<'r> {
     pub(super) values: &'r [f64],
+    /// What a value is called: `reading`, `group`.
+    pub(super) each: &'static str,
     /// Readings drawn as `#`: their numbers from 1, ascending.
     pub(super) marked: &'r [usize],
     /// Where two lines share a row, the earlier one is drawn.
@@ -34,7 +36,7 @@ impl Plot<'_> {
             ((share * (HIGH - 1) as f64).round() as usize).min(HIGH - 1)
         };
         let margin = self.lines.iter().map(|line| line.name.len()).max();
-        let margin = margin.unwrap_or(0).max("reading".len());
+        let margin = margin.unwrap_or(0).max(self.each.len());
         let across = self.wide.saturating_sub(margin + 2).max(1);
         let apart = (across / n.max(1)).clamp(1, 3);
         let column = |i: usize| if n * apart <= across { i * apart } else { i * across / n };
@@ -63,7 +65,7 @@ impl Plot<'_> {
                 format!("{name:>margin$} |{}", signs.trim_end()).trim_end().to_owned()
             })
             .collect();
-        drawn.push(format!("{:>margin$}  {}", "reading", numbered(n, width, column)));
+        drawn.push(format!("{:>margin$}  {}", self.each, numbered(n, width, column)));
         drawn
     }
 }
@@ -105,7 +107,7 @@ mod tests {
     #[test]
     fn readings_are_drawn_at_their_heights() {
         let lines = vec![line(1.0, "middle")];
-        let plot = Plot { values: &[2.0, 0.0], marked: &[2], lines, wide: 40 };
+        let plot = Plot { values: &[2.0, 0.0], each: "reading", marked: &[2], lines, wide: 40 };
         let drawn = plot.draw();
         assert_eq!(drawn[0], "        |o");
         assert_eq!(drawn[7], " middle |- -");
@@ -124,7 +126,7 @@ mod tests {
             let values = [values, tail].concat();
             let marked: Vec<usize> = (1..=values.len()).step_by(7).collect();
             let plot =
-                Plot { values: &values, marked: &marked, lines: vec![line(at, "limit")], wide };
+                Plot { values: &values, each: "reading", marked: &marked, lines: vec![line(at, "limit")], wide };
             let drawn = plot.draw();
             prop_assert_eq!(drawn.len(), HIGH + 1);
             for row in &drawn[..HIGH] {

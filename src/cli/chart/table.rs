@@ -16,13 +16,15 @@ pub(super) struct ChartReadings {
     pub(super) values: Vec<f64>,
     /// Whether the values are deviations, each from its own target.
     pub(super) from_targets: bool,
+    /// The part of each reading, where a column names it.
+    pub(super) parts: Option<Vec<String>>,
 }
 
 impl ChartReadings {
     /// The readings of a batch at a machine, each minus its own target.
     pub(super) fn of_batch(batch: &str, machine: &str, values: Vec<f64>) -> ChartReadings {
         let heading = Some(machine.to_owned());
-        ChartReadings { file: batch.to_owned(), heading, values, from_targets: true }
+        ChartReadings { file: batch.to_owned(), heading, values, from_targets: true, parts: None }
     }
 
     pub(super) fn refused(&self, what: &str, help: &str) -> Failure {
@@ -53,6 +55,7 @@ struct ChartTable<'s> {
 pub(super) fn read(
     source: &SourceText,
     column: Option<&str>,
+    part: Option<&str>,
     unit: Option<Unit>,
 ) -> Result<ChartReadings, Failure> {
     if source.text.len() > LARGEST_TABLE {
@@ -80,6 +83,7 @@ pub(super) fn read(
         heading: heading.filter(|heading| !heading.is_empty()).map(str::to_owned),
         values,
         from_targets: target.is_some(),
+        parts: part.map(|part| table.parts(part, target)).transpose()?,
     })
 }
 
@@ -119,6 +123,22 @@ impl<'s> ChartTable<'s> {
         let headings = headed.then(|| rows.remove(0));
         let width = rows.iter().chain(&headings).map(|row| row.cells.len()).max().unwrap_or(0);
         Ok(ChartTable { file, rows, headings, width, numbers })
+    }
+
+    /// What the column of parts says in each row. Sizes of different parts are only alike as
+    /// deviations from their targets.
+    fn parts(&self, asked: &str, target: Option<usize>) -> Result<Vec<String>, Failure> {
+        let refused = |what: String, help: &str| refused(self.file, None, what, help);
+        if target.is_none() {
+            let help = "give each reading its target in a column headed `target`";
+            return Err(refused("different parts need their targets".to_owned(), help));
+        }
+        let at = self.headed(asked.trim()).ok_or_else(|| {
+            let what = format!("there is no column headed {}", quoted(asked));
+            refused(what, "name the column that says which part a reading is of")
+        })?;
+        let name = |row: &ChartRow| row.cells.get(at).unwrap_or_default().to_owned();
+        Ok(self.rows.iter().map(name).collect())
     }
 
     /// The column of the readings, and the column of their targets if there is one.
@@ -225,7 +245,7 @@ mod tests {
             for text in [text, near] {
                 for unit in [None, Some(Unit::Inch)] {
                     let source = SourceText { name: "it".to_owned(), text: text.clone() };
-                    if let Ok(readings) = read(&source, column.as_deref(), unit) {
+                    if let Ok(readings) = read(&source, column.as_deref(), None, unit) {
                         prop_assert!(!readings.values.is_empty());
                         prop_assert!(readings.values.iter().all(|value| value.is_finite()));
                     }

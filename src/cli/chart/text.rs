@@ -3,11 +3,14 @@
 use std::io::{self, Write};
 
 use super::ChartReport;
+use super::groups::ChartedGroups;
 use super::plot::{Plot, PlotLine};
 use crate::cli::page::{Page, WIDE};
 use crate::measure::Unit;
+use crate::prose::counted;
 use crate::series::{
-    Action, BandZone, FEWEST, NoIndex, Rule, Side, small_batch, spread_factors, zone,
+    Action, BandZone, FEWEST, NoIndex, Rule, Side, Subgroups, Within, small_batch, spread_factors,
+    zone,
 };
 
 /// The largest batch the rule for small batches is used on (common practice, no source).
@@ -45,7 +48,9 @@ pub(super) fn print(report: &ChartReport, out: &mut dyn Write) -> io::Result<()>
         0.0 => MOST_PLACES as i32,
         sigma => 2 - sigma.log10().floor() as i32,
     };
-    let places = (most.unwrap_or(0) + 1).min(telling.max(0) as usize).min(MOST_PLACES);
+    // A mean has another one.
+    let finer = 1 + usize::from(report.groups.is_some());
+    let places = (most.unwrap_or(0) + finer).min(telling.max(0) as usize).min(MOST_PLACES);
     let mut page = ChartPage { report, places, page: Page::new(out, 2) };
     page.heading()?;
     page.picture()?;
@@ -61,6 +66,11 @@ fn decimals(value: f64) -> usize {
 }
 
 impl ChartPage<'_, '_> {
+    /// What is charted.
+    fn each(&self) -> &'static str {
+        if self.report.groups.is_some() { "group" } else { "reading" }
+    }
+
     fn number(&self, value: f64) -> String {
         format!("{value:.*}", self.places)
     }
@@ -80,8 +90,21 @@ impl ChartPage<'_, '_> {
             Some(Unit::Millimetre) => ", in millimetres",
             None => "",
         };
+        let off = match report.readings.parts {
+            Some(_) => ", each minus its own target, in mean ranges of its part",
+            None => off,
+        };
         let n = report.summary.n;
-        self.page.line(0, &format!("{name}{off}: {n} readings in cut order{unit}"))?;
+        let by = report.groups.as_ref().map_or(String::new(), |groups| {
+            let Subgroups { size, means, .. } = &groups.chart;
+            format!(", {} groups of {size}", means.len())
+        });
+        self.page.line(0, &format!("{name}{off}: {n} readings in cut order{by}{unit}"))?;
+        if let Some(ChartedGroups { left_over: left @ 1.., .. }) = report.groups {
+            let left = counted(left, "reading");
+            self.page
+                .line(0, &format!("{left} at the end don't fill a group and aren't in one"))?;
+        }
         self.page.blank()
     }
 
@@ -94,21 +117,28 @@ impl ChartPage<'_, '_> {
             line(report.limits.low, "low", '-'),
             line(report.limits.centre, "centre", '.'),
         ];
-        if let Some(bounds) = report.bounds {
+        // A tolerance is for pieces, not for means of several.
+        if let Some(bounds) = report.bounds.filter(|_| report.groups.is_none()) {
             let most = bounds.high.map(|high| line(high, "most", '='));
             let least = bounds.low.map(|low| line(low, "least", '='));
             lines.extend(most.into_iter().chain(least));
         }
         let mut marked: Vec<usize> = report.signals.iter().map(|signal| signal.at).collect();
-        marked.extend(&report.outside);
+        if report.groups.is_none() {
+            marked.extend(&report.outside);
+        }
         marked.sort_unstable();
-        let plot = Plot { values: &report.readings.values, marked: &marked, lines, wide: WIDE };
+        let plot =
+            Plot { values: &report.charted, each: self.each(), marked: &marked, lines, wide: WIDE };
         for line in plot.draw() {
             self.page.row(line)?;
         }
         if !marked.is_empty() {
-            let outside =
-                if report.outside.is_empty() { "" } else { ", or is outside the tolerance" };
+            let outside = if report.outside.is_empty() || report.groups.is_some() {
+                ""
+            } else {
+                ", or is outside the tolerance"
+            };
             self.page.line(0, &format!("# completes a pattern named below{outside}"))?;
         }
         self.page.blank()
@@ -128,11 +158,26 @@ impl ChartPage<'_, '_> {
                 self.given(summary.greatest),
             ),
         )?;
+        let of_means = if report.groups.is_some() { " of means" } else { "" };
         let about = match (report.target, report.sigma_given) {
             (Some(_), true) => "the target",
+            _ if report.readings.parts.is_some() => "the targets",
             _ => "the mean",
         };
-        let from = if report.sigma_given {
+        let from = if let Some(ChartedGroups { chart, .. }) = &report.groups {
+            let sigma = self.number(chart.sigma);
+            let limits = &chart.spread_limits;
+            let (what, centre) = (within(chart.within), self.number(limits.centre));
+            let of = match (report.sigma_given, &report.readings.parts) {
+                (true, _) => "as given".to_owned(),
+                (false, Some(_)) => "of one reading, by the mean range of its part".to_owned(),
+                (false, None) => format!("of one reading, from the mean {what} {centre}"),
+            };
+            let (low, high) = (self.number(limits.low), self.number(limits.high));
+            format!("sigma {sigma} {of}; {what} {low} to {high}")
+        } else if report.readings.parts.is_some() {
+            format!("sigma {}, by the mean moving range of each part", self.number(report.sigma))
+        } else if report.sigma_given {
             format!("sigma {} as given", self.number(report.sigma))
         } else {
             format!(
@@ -144,7 +189,7 @@ impl ChartPage<'_, '_> {
         self.page.line(
             0,
             &format!(
-                "limits {} to {}: three sigma about {about}; {from}",
+                "limits{of_means} {} to {}: three sigma about {about}; {from}",
                 self.number(report.limits.low),
                 self.number(report.limits.high),
             ),
@@ -175,15 +220,21 @@ impl ChartPage<'_, '_> {
     fn unusual(&mut self) -> io::Result<()> {
         let report = self.report;
         if report.sigma == 0.0 {
+            let equal = match report.groups {
+                None => "All readings are equal",
+                Some(_) => "The readings of each group are equal",
+            };
             return self.page.line(
                 0,
-                "All readings are equal, so there is no scatter to judge them by; give --sigma \
-                 if it is known.",
+                &format!(
+                    "{equal}, so there is no scatter to judge them by; give --sigma if it is known."
+                ),
             );
         }
         let quiet = report.signals.is_empty()
             && report.wandered.is_empty()
-            && report.sums.signals.is_empty();
+            && report.sums.signals.is_empty()
+            && report.groups.as_ref().is_none_or(|groups| groups.out.is_empty());
         if quiet {
             self.page.line(0, "Nothing unusual.")?;
         } else {
@@ -199,6 +250,13 @@ impl ChartPage<'_, '_> {
                 let names: Vec<&str> = rules.iter().map(|rule| rule.name()).collect();
                 self.page.line(2, &format!("{words}: {} ({})", readings(&at), names.join(", ")))?;
             }
+        }
+        if let Some(ChartedGroups { chart, out, .. }) = &report.groups
+            && !out.is_empty()
+        {
+            let at = readings(out);
+            let what = within(chart.within);
+            self.page.line(2, &format!("{what} of a group beyond its limits: {at}"))?;
         }
         self.average()?;
         self.sums()
@@ -222,6 +280,7 @@ impl ChartPage<'_, '_> {
 
     fn sums(&mut self) -> io::Result<()> {
         let report = self.report;
+        let one = self.each();
         let (slack, decide) = (self.given(report.cusum.slack), self.given(report.cusum.decide));
         let sums = &report.sums;
         if sums.signals.is_empty() {
@@ -235,19 +294,19 @@ impl ChartPage<'_, '_> {
             let on_side = sums.signals.iter().filter(|(which, _)| *which == side);
             let at: Vec<usize> = on_side.map(|(_, at)| *at).collect();
             let Some(&first) = at.first() else { continue };
-            let (all, lasted, word) = match side {
-                Side::High => (&sums.high, &sums.high_for, "high"),
-                Side::Low => (&sums.low, &sums.low_for, "low"),
+            let (lasted, word) = match side {
+                Side::High => (&sums.high_for, "high"),
+                Side::Low => (&sums.low_for, "low"),
             };
             let lasted = lasted[first - 1];
-            let moved = report.cusum.moved_to(side, all[first - 1], lasted);
+            let moved = report.cusum.moved_to(side, sums, first);
             let moved =
                 moved.map_or("shifted".to_owned(), |to| format!("mean about {}", self.number(to)));
             self.page.line(
                 2,
                 &format!(
                     "CUSUM (slack {slack}): over {decide} on the {word} side at {}; {moved} from \
-                     reading {} on",
+                     {one} {} on",
                     readings(&at),
                     first + 1 - lasted,
                 ),
@@ -326,6 +385,14 @@ impl ChartPage<'_, '_> {
                 self.page.line(0, "No Cp or Cpk without scatter.")
             }
         }
+    }
+}
+
+/// What the second chart of groups is of.
+fn within(within: Within) -> &'static str {
+    match within {
+        Within::Range => "range",
+        Within::StandardDeviation => "standard deviation",
     }
 }
 

@@ -1,5 +1,6 @@
 //! `fits`: whether the parts will go together, before or during a batch.
 
+mod given;
 mod json;
 mod text;
 
@@ -18,6 +19,7 @@ use crate::journal::State;
 use crate::plan::{Known, walk};
 use crate::route::Route;
 use crate::shop::Shop;
+use given::GivenFitArguments;
 
 /// Check whether the parts will go together
 ///
@@ -41,6 +43,14 @@ use crate::shop::Shop;
 /// A fit with `moves` is also evaluated in the driest season (winter) and the
 /// dampest (summer), against the same limits.
 ///
+/// With --is in place of a route, it evaluates one clearance of sizes whose
+/// distributions are given: normal with mean and standard deviation, or uniform
+/// between two sizes. Its standard deviation is by the derivatives (root of the sum
+/// of squares), the likely range is the middle 95 % of the simulated clearances,
+/// and `normal_share` is the share within --limits if the clearance is normal.
+/// Keys: is, unit, limits, nominal, sd, normal_share, tried (trials, mean, sd, low,
+/// high, fitted, share), sizes (name, distribution, mean, sd, slope, share).
+///
 /// In JSON, lengths are numbers in the route's unit. Keys: route, unit, shop,
 /// seed, fits, may_be_let_go (sentences), troubles (fit, what, fix: fits that
 /// can't be evaluated). Each of `fits` has: fit, is, sets (empty: all), limits,
@@ -61,23 +71,28 @@ use crate::shop::Shop;
 ///   benchway fits reading-stool
 ///   benchway fits reading-stool --with mortise_width=0.253
 ///   benchway fits "reading-stool 2026-11-25" --format json
+///   benchway fits --is "groove - tongue" --normal groove=0.262,0.001
+///     --normal tongue=0.256,0.0015 --limits 0.002..0.010
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
 pub(super) struct FitsArguments {
     /// Batch under way, route file, or name of a bundled route
-    #[arg(value_name = "ROUTE|BATCH")]
-    named: PathBuf,
+    #[arg(value_name = "ROUTE|BATCH", required_unless_present = "is")]
+    named: Option<PathBuf>,
+
+    #[command(flatten)]
+    given: GivenFitArguments,
 
     /// Take a dimension as already measured
-    #[arg(long, value_name = "NAME=VALUE")]
+    #[arg(long, value_name = "NAME=VALUE", conflicts_with = "is")]
     with: Vec<String>,
 
     /// End of a dimension chain that keeps its size, by the name in the route
-    #[arg(long, value_name = "NAME")]
+    #[arg(long, value_name = "NAME", conflicts_with = "is")]
     keep: Option<String>,
 
     /// Shop file; the batch's own or the bundled shop if omitted
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", conflicts_with = "is")]
     shop: Option<PathBuf>,
 
     /// Number of simulated articles
@@ -114,8 +129,11 @@ impl FitsReport<'_> {
 
 impl FitsArguments {
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
+        let Some(named) = &self.named else {
+            return self.given.run(self.trials, self.seed, self.format, out);
+        };
         let RouteOrBatch { route, shop, state, ending } =
-            RouteOrBatch::open(&self.named, self.shop.as_deref(), home)?;
+            RouteOrBatch::open(named, self.shop.as_deref(), home)?;
         let mut known = state.as_ref().map(State::known).unwrap_or_default();
         for given in &self.with {
             known.made.push(made_value(&route, given)?);

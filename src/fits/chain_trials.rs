@@ -168,9 +168,6 @@ impl Trials<'_> {
     /// Whether the pieces of one trial fit.
     fn one_fits(&mut self, draws: &mut Draws, sizes: &mut TrialSizes) -> bool {
         let TrialSizes { taken, real, errors } = sizes;
-        for (link, taken) in self.links.iter().zip(&mut *taken) {
-            *taken = link.nominal;
-        }
         for (place, link) in self.links.iter_mut().enumerate() {
             let target = link.target.as_mut().and_then(|target| target.run(taken));
             let base = target.unwrap_or(link.nominal);
@@ -219,6 +216,11 @@ impl TrialLink<'_> {
             TrialPieces::Made { readings, value, steers_own } => {
                 let piece = mean(&mut || readings[draws.one_of(readings.len())] - value);
                 (piece, if *steers_own { piece } else { 0.0 })
+            }
+            // One piece is its own mean.
+            TrialPieces::Within { low, high, read: None } if self.count == 1 => {
+                let piece = draws.between(*low, *high);
+                (piece, piece)
             }
             TrialPieces::Within { low, high, read } => {
                 let mut least = f64::INFINITY;

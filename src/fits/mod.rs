@@ -52,6 +52,7 @@
 mod attribution;
 mod chain;
 mod chain_trials;
+mod given;
 mod input;
 mod judge;
 mod origin;
@@ -66,6 +67,7 @@ pub mod wording;
 
 pub use attribution::{FitAttribution, FitShare, fit_attribution};
 pub use chain::{FitError, FitFormula};
+pub use given::{Distribution, GivenClearance, GivenSize, GivenTrials, given_clearance};
 pub use input::{FitsInput, Readings};
 pub use judge::{Contribution, ENOUGH, JudgedFit, fits};
 pub use problems::problems;

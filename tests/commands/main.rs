@@ -16,6 +16,7 @@ mod chart_groups;
 mod check;
 mod escapes;
 mod fits;
+mod fits_given;
 mod fits_shared;
 mod helps;
 mod kinds;

@@ -35,10 +35,10 @@ use given::GivenFitArguments;
 /// high, does not average out. Dimensions read with one gauge share its error, and
 /// so do those that one scale of a machine sets and nobody measures: such errors
 /// add in a sum and cancel in a difference, so their coefficients are added before
-/// they are squared, and simulated articles share them too. Later cuts follow a dimension that a check sets
-/// (`becomes`), so an offset of the whole lot cancels there; once measured, that
-/// dimension keeps only the spread of its readings and the gauge uncertainty.
-/// Simulated sizes are uniform within their limits.
+/// they are squared, and simulated articles share them too. Later cuts follow a
+/// dimension that a check sets (`becomes`), so an offset of the whole lot cancels
+/// there; once measured, that dimension keeps only the spread of its readings and
+/// the gauge uncertainty. Simulated sizes are uniform within their limits.
 ///
 /// A fit with `moves` is also evaluated in the driest season (winter) and the
 /// dampest (summer), against the same limits.

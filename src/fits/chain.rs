@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::input::FitsInput;
 use super::origin::{Made, Sizing, Source, Steers, closed_mean, made, set_limits, source, value};
 use super::reading_range::ReadingRange;
-use super::shared_error::first_of_each;
+use super::shared_error::{ErrorSource, first_of_each};
 use super::stack::{Range, Variation};
 use super::verdict::amount;
 use crate::formula::{DimensionKind, Formula, Program, Scope, Value, Web};
@@ -95,6 +95,25 @@ impl Link<'_> {
     pub(super) fn uncertainty(&self) -> f64 {
         let gauge = self.source.as_ref().and_then(|source| source.gauge);
         gauge.and_then(Gauge::uncertainty).map_or(0.0, amount)
+    }
+
+    /// What its error belongs to; none where it has none.
+    pub(super) fn error_source(&self) -> Option<ErrorSource> {
+        let source = self.source.as_ref()?;
+        match source.size {
+            Sizing::Scale { step, .. } if self.made.is_none() && step > 0.0 => {
+                Some(ErrorSource::Scale {
+                    machine: source.step.at.clone()?,
+                    tool: source.step.tool.clone(),
+                    scale: source.scale?.to_owned(),
+                })
+            }
+            _ if self.uncertainty() > 0.0 => source.gauge.map(|gauge| {
+                let name = source.check.map_or(&gauge.name, |check| &check.with);
+                ErrorSource::Gauge(name.clone())
+            }),
+            _ => None,
+        }
     }
 
     /// The range of its readings, while it is planned and a check measures it.
@@ -402,7 +421,8 @@ fn links<'a>(
         waiting.extend(uses.iter().map(String::as_str));
     }
     links.sort_by_key(Link::op);
-    let errors = first_of_each(&links);
+    let sources: Vec<Option<ErrorSource>> = links.iter().map(Link::error_source).collect();
+    let errors = first_of_each(&sources);
     for (link, error) in links.iter_mut().zip(errors) {
         link.error = error;
     }

@@ -5,9 +5,6 @@
 //! is off at every size it sets. So the errors of two such dimensions add where
 //! the clearance takes their sum, and cancel where it takes their difference.
 
-use super::chain::Link;
-use super::origin::Sizing;
-
 /// What an error belongs to.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum ErrorSource {
@@ -34,34 +31,25 @@ impl ErrorSource {
     }
 }
 
-impl Link<'_> {
-    /// What its error belongs to; none where it has none.
-    pub(super) fn error_source(&self) -> Option<ErrorSource> {
-        let source = self.source.as_ref()?;
-        match source.size {
-            Sizing::Scale { step, .. } if self.made.is_none() && step > 0.0 => {
-                Some(ErrorSource::Scale {
-                    machine: source.step.at.clone()?,
-                    tool: source.step.tool.clone(),
-                    scale: source.scale?.to_owned(),
-                })
-            }
-            _ if self.uncertainty() > 0.0 => source.gauge.map(|gauge| {
-                let name = source.check.map_or(&gauge.name, |check| &check.with);
-                ErrorSource::Gauge(name.clone())
-            }),
-            _ => None,
-        }
-    }
-}
-
-/// For each link the place of the first one that shares its error: its own place
-/// where it is the first, or shares with none.
-pub(super) fn first_of_each(links: &[Link<'_>]) -> Vec<usize> {
-    let sources: Vec<Option<ErrorSource>> = links.iter().map(Link::error_source).collect();
+/// For each error the place of the first one from the same source: its own place where
+/// it is the first, or has no source.
+pub(super) fn first_of_each(sources: &[Option<ErrorSource>]) -> Vec<usize> {
     let first = |place: usize| match &sources[place] {
         None => place,
         some => sources.iter().position(|other| other == some).unwrap_or(place),
     };
-    (0..links.len()).map(first).collect()
+    (0..sources.len()).map(first).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Calipers at 0 and 2 share; a plug, nothing and nothing again do not.
+    #[test]
+    fn errors_of_one_source_are_one() {
+        let gauge = |name: &str| Some(ErrorSource::Gauge(name.to_owned()));
+        let sources = [gauge("calipers"), gauge("plug"), gauge("calipers"), None, None];
+        assert_eq!(first_of_each(&sources), [0, 1, 0, 3, 4]);
+    }
 }

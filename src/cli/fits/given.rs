@@ -273,6 +273,10 @@ impl GivenReport<'_> {
         let GivenTrials { mean, sd: tried_sd, low, high, inside } = tried;
         let mut page = Page::new(out, 2);
         let unit = self.formula.unit();
+        let unit = match unit {
+            Unit::Inch => "inches",
+            Unit::Millimetre => "millimetres",
+        };
         page.line(0, &format!("a clearance of given sizes, in {unit}"))?;
         page.line(2, &format!("= {}", self.formula.text()))?;
         let mut entry = |name: &str, is: &str| page.entry(TableRow::new(2, name), NUMBERS, is);

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use chrono::TimeDelta;
 
 use super::boards::BatchBoard;
-use super::detail::{MadeDimension, NewPiece, StoredSetting};
+use super::detail::{Decision, MadeDimension, NewPiece, StoredSetting};
 use super::event::Event;
 use super::identity::PieceId;
 use super::record::{ReadingRecord, ScaleCheck, SetupState};
@@ -43,6 +43,10 @@ impl State {
         match event {
             Event::Reading(taken) => self.setups.get(&taken.op).is_some_and(|setup| setup.closed),
             Event::Done { op, .. } => self.setups.get(op).is_none_or(|setup| setup.begun.is_none()),
+            // A piece that stays counts as before, unless it comes back.
+            Event::Decided { piece, decision: Decision::Accept | Decision::Rework, .. } => {
+                self.piece(piece).is_none_or(|piece| piece.aside.is_some())
+            }
             Event::Note { .. }
             | Event::TypedUnasked { .. }
             | Event::People { .. }

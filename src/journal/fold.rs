@@ -13,6 +13,7 @@ use super::record::{
 };
 use super::state::State;
 use super::undo::{DoneAnswer, VoidedLines, note};
+use crate::measure::Verdict;
 
 impl State {
     /// Reads a merged journal from the top. A voided line counts as if it had
@@ -43,7 +44,11 @@ impl State {
 
     fn apply(&mut self, line: &JournalLine, order: usize, voided: bool) {
         if line.event.can_be_voided() {
-            self.undone.insert(line.station.clone(), voided);
+            // Every line comes by here, so the name is copied once.
+            match self.undone.get_mut(&line.station) {
+                Some(undone) => *undone = voided,
+                None => _ = self.undone.insert(line.station.clone(), voided),
+            }
         } else if line.answer.is_none()
             && line.event.follows()
             && self.undone.get(&line.station) == Some(&true)
@@ -63,7 +68,10 @@ impl State {
             self.last_undone.remove(&line.station);
         }
         if let Some(op) = line.event.op() {
-            self.working_at.insert(line.station.clone(), op);
+            match self.working_at.get_mut(&line.station) {
+                Some(at) => *at = op,
+                None => _ = self.working_at.insert(line.station.clone(), op),
+            }
         }
         match &line.event {
             Event::Invented { .. } => self.invented = true,
@@ -203,7 +211,8 @@ impl State {
             }
             Event::Setting { op, stored, pieces, tool, shown, right, .. } => {
                 let made = self.made.len();
-                let setup = self.setup(*op);
+                let places = &self.places;
+                let setup = Arc::make_mut(self.setups.entry(*op).or_default());
                 setup.begun.get_or_insert(made);
                 setup.left = None;
                 // A setting that was touched needs a new first piece.
@@ -226,7 +235,12 @@ impl State {
                 if let Some(through) = stored.pass.and_then(|pass| setup.passes.get_mut(&pass))
                     && moved
                 {
-                    through.retain(|piece| !pieces.is_empty() && !pieces.contains(piece));
+                    if pieces.is_empty() {
+                        through.clear();
+                    }
+                    for place in pieces.iter().filter_map(|piece| places.get(piece)) {
+                        through.remove(*place);
+                    }
                 }
             }
             Event::Moved { op, setting, by, .. } => {
@@ -251,18 +265,20 @@ impl State {
         match &line.event {
             Event::Done { op, pieces, pass, through, .. } => {
                 let made = self.made.len();
+                let places = pieces.iter().filter_map(|piece| self.places.get(piece).copied());
+                let places: Vec<usize> = places.collect();
                 let setup = self.setup(*op);
                 setup.begun.get_or_insert(made);
                 setup.left = None;
                 if let Some(pass) = pass {
-                    setup.passes.entry(*pass).or_default().extend(pieces.iter().cloned());
+                    setup.passes.entry(*pass).or_default().extend(places.iter().copied());
                 }
                 if *through {
-                    for piece in pieces {
-                        if setup.through.insert(piece.clone()) {
-                            setup.done.push(piece.clone());
-                        }
-                    }
+                    let new = places.into_iter().filter(|place| setup.through.insert(*place));
+                    let new: Vec<usize> = new.collect();
+                    let new = new.iter().map(|place| self.pieces[*place].id.clone());
+                    let new: Vec<PieceId> = new.collect();
+                    self.setup(*op).done.extend(new);
                 }
             }
             Event::GateOpened { op, by, why } => {
@@ -382,8 +398,16 @@ impl State {
 
     fn keep_reading(&mut self, line: &JournalLine, order: usize, voided: bool) {
         let Event::Reading(taken) = &line.event else { return };
-        let own = self.places_of_readings.entry(taken.piece.clone()).or_default();
-        own.push(self.readings.len());
+        if let Some(place) = self.places.get(&taken.piece).copied() {
+            self.places_of_readings[place].push(self.readings.len());
+            let of_op = self.read.entry(taken.op).or_default();
+            let read = of_op.entry(taken.feature.clone()).or_default();
+            if !read.any.insert(place) {
+                read.once_within.remove(place);
+            } else if !voided && taken.verdict() == Verdict::In {
+                read.once_within.insert(place);
+            }
+        }
         self.readings.push(ReadingRecord {
             reference: line.reference(),
             at: line.at,
@@ -427,12 +451,15 @@ impl State {
         let place = self.pieces.len();
         self.places.entry(new.id.clone()).or_insert(place);
         self.of_part.entry(new.label.part.clone()).or_default().push(place);
+        self.places_of_readings.push(Vec::new());
+        let from_place = from.as_ref().and_then(|blank| self.places.get(blank).copied());
         self.pieces.push(Piece {
             id: new.id.clone(),
-            place: self.pieces.len(),
+            place,
             label: new.label.clone(),
             gang: new.gang,
             from,
+            from_place,
             instead_of: None,
             joins: None,
             whole: true,

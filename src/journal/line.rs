@@ -51,8 +51,12 @@ impl<E> JournalEntry<E> {
 
     /// How another event refers to the answer it belongs to: by its first line.
     pub fn answer(&self) -> Reference {
-        let n = self.answer.map_or(self.n, |answer| answer.first);
-        Reference { station: self.station.clone(), n }
+        Reference { station: self.station.clone(), n: self.first_of_answer() }
+    }
+
+    /// The number of the first line of the answer it belongs to.
+    pub(super) fn first_of_answer(&self) -> u64 {
+        self.answer.map_or(self.n, |answer| answer.first)
     }
 }
 

@@ -2,8 +2,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use bit_set::BitSet;
 use chrono::{DateTime, FixedOffset};
-use rustc_hash::FxHashSet;
 
 use super::detail::{Decision, MadeDimension, StoredSetting, TakenReading};
 use super::identity::PieceId;
@@ -26,6 +26,8 @@ pub struct Piece {
     pub gang: u32,
     /// The blank it came out of.
     pub from: Option<PieceId>,
+    /// The place of that blank, so that nobody looks it up by its name.
+    pub(super) from_place: Option<usize>,
     /// The piece it replaces.
     pub instead_of: Option<PieceId>,
     /// The operation it joins the others at, when it came late.
@@ -71,6 +73,15 @@ pub struct ReadingRecord {
     pub order: usize,
 }
 
+/// Which pieces a size was read of, by their places.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct ReadPlaces {
+    /// Those with any reading of it, the voided ones too.
+    pub any: BitSet,
+    /// Those with one reading, which counts and is within limits.
+    pub once_within: BitSet,
+}
+
 /// A scale that was set, and what it showed.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ScaleCheck {
@@ -107,12 +118,12 @@ pub struct SetupState {
     pub first_piece: Option<PieceId>,
     /// Where in the merged journal its first first piece was good.
     pub proved: Option<usize>,
-    /// Which pieces went through which pass.
-    pub passes: BTreeMap<u32, BTreeSet<PieceId>>,
+    /// Which pieces went through which pass, by their places.
+    pub passes: BTreeMap<u32, BitSet>,
     /// Pieces through the operation, in cut order.
     pub done: Vec<PieceId>,
-    /// The same pieces, for lookup.
-    pub(super) through: FxHashSet<PieceId>,
+    /// The same pieces by their places, for lookup.
+    pub(super) through: BitSet,
     /// Whether people said that every piece is through.
     pub closed: bool,
     /// What was said when people left in the middle.

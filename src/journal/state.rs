@@ -11,10 +11,11 @@ use super::detail::Decision;
 use super::identity::PieceId;
 use super::line::Reference;
 use super::record::{
-    AcceptedMade, BatchSeal, BlockCheck, Piece, PieceTally, ReadingRecord, Remark, RunningWait,
-    SetupState, Zeroing,
+    AcceptedMade, BatchSeal, BlockCheck, Piece, PieceTally, ReadPlaces, ReadingRecord, Remark,
+    RunningWait, SetupState, Zeroing,
 };
 use super::undo::DoneAnswer;
+use crate::operation::FeatureName;
 use crate::route::Role;
 
 /// Everything a batch is, folded from its journal.
@@ -76,8 +77,11 @@ pub struct State {
     pub(super) places: FxHashMap<PieceId, usize>,
     /// The places in `pieces` of each part's pieces, in cut order.
     pub(super) of_part: BTreeMap<String, Vec<usize>>,
-    /// The places in `readings` of each piece's readings, the voided ones too.
-    pub(super) places_of_readings: FxHashMap<PieceId, Vec<usize>>,
+    /// The places in `readings` of each piece's readings, the voided ones too; by the
+    /// place of the piece.
+    pub(super) places_of_readings: Vec<Vec<usize>>,
+    /// Which pieces each size of each operation was read of.
+    pub(super) read: BTreeMap<u32, BTreeMap<FeatureName, ReadPlaces>>,
     /// Whether the last thing each station did that can be voided was voided.
     pub(super) undone: BTreeMap<String, bool>,
 }
@@ -169,8 +173,8 @@ impl State {
     /// The same of a piece that was looked up already.
     pub fn is_through(&self, op: u32, piece: &Piece) -> bool {
         let Some(setup) = self.setups.get(&op) else { return false };
-        let from = piece.from.as_ref();
-        setup.through.contains(&piece.id) || from.is_some_and(|blank| setup.through.contains(blank))
+        let has = |place| setup.through.contains(place);
+        has(piece.place) || piece.from_place.is_some_and(has)
     }
 
     /// Whether every piece that came so far is through, and people said so.
@@ -205,8 +209,18 @@ impl State {
 
     /// Every reading of a piece in the order they were taken, the voided ones too.
     pub fn readings_on(&self, piece: &PieceId) -> impl DoubleEndedIterator<Item = &ReadingRecord> {
-        let places = self.places_of_readings.get(piece).map_or(&[][..], Vec::as_slice);
-        places.iter().map(|place| &self.readings[*place])
+        self.places_of_readings(piece).iter().map(|place| &self.readings[*place])
+    }
+
+    fn places_of_readings(&self, piece: &PieceId) -> &[usize] {
+        let place = self.places.get(piece);
+        let own = place.and_then(|place| self.places_of_readings.get(*place));
+        own.map_or(&[], Vec::as_slice)
+    }
+
+    /// Which pieces a size was read of at an operation; none before its first reading.
+    pub fn read(&self, op: u32, feature: &str) -> Option<&ReadPlaces> {
+        self.read.get(&op)?.get(feature)
     }
 
     /// Those of them that stand before this place of the merged journal.
@@ -215,7 +229,7 @@ impl State {
         piece: &PieceId,
         order: usize,
     ) -> impl DoubleEndedIterator<Item = &ReadingRecord> {
-        let places = self.places_of_readings.get(piece).map_or(&[][..], Vec::as_slice);
+        let places = self.places_of_readings(piece);
         let earlier = places.partition_point(|place| self.readings[*place].order < order);
         places[..earlier].iter().map(|place| &self.readings[*place])
     }

@@ -1,6 +1,6 @@
 //! Which answers are voided, and what each station can undo or redo next.
 
-use std::collections::{BTreeMap, BTreeSet};
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::detail::Decision;
 use super::event::{Event, JournalLine};
@@ -109,62 +109,72 @@ pub(super) fn note(done: &mut Vec<DoneAnswer>, line: &JournalLine) {
 
 /// The lines that count for nothing, because a later line voids them and none
 /// restores them.
-pub struct VoidedLines {
+pub struct VoidedLines<'a> {
     /// For each answer, the first line that is voided.
-    from: BTreeMap<Reference, u64>,
+    from: FxHashMap<Place<'a>, u64>,
     /// The lines named by an answer that asks to measure a piece again.
-    measured_again: BTreeSet<Reference>,
+    measured_again: FxHashSet<Place<'a>>,
 }
 
-impl VoidedLines {
+/// A station and a number there: a [`Reference`] that is only looked up.
+type Place<'a> = (&'a str, u64);
+
+fn named(reference: &Reference) -> Place<'_> {
+    (&reference.station, reference.n)
+}
+
+fn own(line: &JournalLine) -> Place<'_> {
+    (&line.station, line.n)
+}
+
+fn first(line: &JournalLine) -> Place<'_> {
+    (&line.station, line.first_of_answer())
+}
+
+impl<'a> VoidedLines<'a> {
     /// Voiding a line voids what its answer wrote after it too, and voiding the first
     /// line voids the answer. A line may name any other; only an answer that did
     /// something that can be voided is.
-    pub fn of(lines: &[JournalLine]) -> VoidedLines {
-        let mut named: BTreeMap<&Reference, bool> = BTreeMap::new();
-        let mut measured_again = BTreeSet::new();
+    pub fn of(lines: &'a [JournalLine]) -> VoidedLines<'a> {
+        let mut voided: FxHashSet<Place<'_>> = FxHashSet::default();
+        let mut measured_again = FxHashSet::default();
         for line in lines {
             match &line.event {
                 Event::Voided { what, to_measure_again } => {
                     if *to_measure_again {
-                        measured_again.insert(what.clone());
+                        measured_again.insert(named(what));
                     } else {
-                        measured_again.remove(what);
+                        measured_again.remove(&named(what));
                     }
-                    named.insert(what, true)
+                    voided.insert(named(what));
                 }
-                Event::Restored { what } => named.insert(what, false),
-                _ => None,
-            };
-        }
-        let mut from: BTreeMap<Reference, u64> = BTreeMap::new();
-        named.retain(|_, is_voided| *is_voided);
-        if named.is_empty() {
-            return VoidedLines { from, measured_again };
-        }
-        for line in lines.iter().filter(|line| named.contains_key(&line.reference())) {
-            let first = from.entry(line.answer()).or_insert(line.n);
-            *first = line.n.min(*first);
-        }
-        let mut open = BTreeSet::new();
-        for line in lines.iter().filter(|line| line.event.can_be_voided()) {
-            let answer = line.answer();
-            if from.get(&answer).is_some_and(|first| line.n >= *first) {
-                open.insert(answer);
+                Event::Restored { what } => _ = voided.remove(&named(what)),
+                _ => {}
             }
         }
+        let mut from: FxHashMap<Place<'_>, u64> = FxHashMap::default();
+        if voided.is_empty() {
+            return VoidedLines { from, measured_again };
+        }
+        for line in lines.iter().filter(|line| voided.contains(&own(line))) {
+            let least = from.entry(first(line)).or_insert(line.n);
+            *least = line.n.min(*least);
+        }
+        let did = lines.iter().filter(|line| line.event.can_be_voided());
+        let did = did.filter(|line| from.get(&first(line)).is_some_and(|least| line.n >= *least));
+        let open: FxHashSet<Place<'_>> = did.map(first).collect();
         from.retain(|answer, _| open.contains(answer));
         VoidedLines { from, measured_again }
     }
 
     /// Whether a line is a voided reading of a piece that is measured again.
     pub(super) fn is_to_be_measured_again(&self, line: &JournalLine) -> bool {
-        self.measured_again.contains(&line.reference()) && self.contains(line)
+        self.measured_again.contains(&own(line)) && self.contains(line)
     }
 
     /// Whether a line counts for nothing.
     pub fn contains(&self, line: &JournalLine) -> bool {
         // Most batches void nothing, and every line is asked about.
-        !self.from.is_empty() && self.from.get(&line.answer()).is_some_and(|first| line.n >= *first)
+        !self.from.is_empty() && self.from.get(&first(line)).is_some_and(|least| line.n >= *least)
     }
 }

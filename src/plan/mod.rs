@@ -35,6 +35,8 @@ pub use walk::{closer, cut_again, lost_between, strips, walk};
 
 use std::sync::Arc;
 
+use rustc_hash::FxHashMap;
+
 use crate::measure::{Feature, Length, Limits, SafeSide};
 use crate::operation::{Blank, FeatureName, MayOverride, NamedSetting, OperationKind, Outcome};
 use crate::prose::Level;
@@ -225,6 +227,21 @@ impl PlannedOperation {
         let own = own.or_else(|| self.pieces.iter().filter(|_| label.set.is_some()).find(place))?;
         let index = self.pieces.iter().position(|held| held == own)?;
         self.groups.iter().position(|group| group.pieces.contains(&index))
+    }
+
+    /// The same for many pieces at once, each in its place; the first group where none is
+    /// known.
+    pub fn group_indexes<'p>(&self, labels: impl Iterator<Item = &'p PieceLabel>) -> Vec<usize> {
+        let mut labels = labels.peekable();
+        if labels.peek().is_none() {
+            return Vec::new();
+        }
+        let mut own: FxHashMap<&PieceLabel, usize> = FxHashMap::default();
+        for (n, group) in self.groups.iter().enumerate() {
+            own.extend(group.pieces.iter().map(|index| (&self.pieces[*index], n)));
+        }
+        let group = |label| own.get(label).copied().or_else(|| self.group_index(label));
+        labels.map(|label| group(label).unwrap_or(0)).collect()
     }
 
     /// Whether pieces leave it as they leave another one.

@@ -64,10 +64,9 @@ fn wants_another(context: &WorkContext<'_>, events: &[Event]) -> bool {
         match event {
             Event::Reading(taken) => named.push(&taken.piece),
             Event::Done { pieces, .. } => named.extend(pieces),
-            Event::Decided { .. }
-            | Event::Labelled { .. }
-            | Event::Remade { .. }
-            | Event::Split { .. } => return false,
+            // One that leaves makes its neighbour wanted, never one less.
+            Event::Decided { piece, .. } => named.push(piece),
+            Event::Labelled { .. } | Event::Remade { .. } | Event::Split { .. } => return false,
             _ => {}
         }
     }
@@ -77,7 +76,7 @@ fn wants_another(context: &WorkContext<'_>, events: &[Event]) -> bool {
     let Some(sequence) = Sequence::of(context) else { return false };
     // Work goes from the first piece to the last, so the last one wants most.
     let mut last_first = sequence.in_work.iter().rev();
-    last_first.any(|piece| !sequence.settled(&piece.id) && !is_named(piece))
+    last_first.any(|piece| !sequence.settled(piece) && !is_named(piece))
 }
 
 /// What follows from the readings of an operation that these events close, where it

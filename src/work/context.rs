@@ -88,7 +88,7 @@ impl<'a> WorkContext<'a> {
                 None => hands.len(),
             }
         };
-        pieces.sort_by_key(place);
+        pieces.sort_by_cached_key(place);
         pieces
     }
 

@@ -23,13 +23,13 @@ impl Sequence<'_> {
                 if is_alone || is_other_hand {
                     break;
                 }
-                match self.reading_task(&piece.id) {
+                match self.reading_task(piece) {
                     Some(Task::Read { piece, check, why }) => {
                         then = Some((piece, check, why));
                         break;
                     }
                     Some(_) => break,
-                    None if self.settled(&piece.id) => continue,
+                    None if self.settled(piece) => continue,
                     None => {}
                 }
             }

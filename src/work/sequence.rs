@@ -2,16 +2,14 @@
 
 use std::sync::Arc;
 
-use rustc_hash::FxHashMap;
-
 use super::context::WorkContext;
 use super::gate::{tool_change, zeroing_task};
 use super::task::{ReadReason, SettingTask, Task};
-use crate::journal::{Decision, Piece, PieceId, ReadingRecord, ScaleCheck};
+use crate::journal::{Decision, Piece, PieceId, ReadPlaces, ReadingRecord, ScaleCheck};
 use crate::measure::{Dial, Length, Verdict};
 use crate::operation::{NamedSetting, Outcome};
 use crate::plan::{PlannedCheck, PlannedOperation};
-use crate::route::{PieceLabel, Role};
+use crate::route::Role;
 
 /// The order in which an operation is worked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -49,12 +47,15 @@ pub(super) struct Sequence<'a> {
     placed: usize,
     /// The first and the last place that still goes through.
     pub(super) ends: (usize, usize),
-    /// Which group each piece is in, where there are several.
-    pub(super) groups: FxHashMap<&'a PieceLabel, usize>,
+    /// Which group each piece in work is in, in the same order; empty where all are in
+    /// one.
+    groups: Vec<usize>,
+    /// For each check, the pieces it was read of; none before its first reading.
+    read: Vec<Option<&'a ReadPlaces>>,
     /// When the machine was last set for another operation.
     pub(super) elsewhere: usize,
     /// The next piece, where it is measured whatever the checks want.
-    watched: Option<&'a PieceId>,
+    watched: Option<&'a Piece>,
 }
 
 impl<'a> Sequence<'a> {
@@ -73,10 +74,10 @@ impl<'a> Sequence<'a> {
         let first = still.next().unwrap_or(0);
         let ends = (first, still.next_back().unwrap_or(first));
         let parted = planned.groups.len() > 1;
-        let groups = in_work.iter().filter(|_| parted);
-        let groups =
-            groups.filter_map(|piece| Some((&piece.label, planned.group_index(&piece.label)?)));
-        let groups: FxHashMap<&PieceLabel, usize> = groups.collect();
+        let labels = in_work.iter().filter(|_| parted).map(|piece| &piece.label);
+        let groups = planned.group_indexes(labels);
+        let of = planned.checks.iter().map(|check| &check.of);
+        let read = of.map(|feature| context.state.read(context.op, feature)).collect();
         let watched = watched_piece(context, &in_work);
         let others = context
             .plan
@@ -92,6 +93,7 @@ impl<'a> Sequence<'a> {
             placed,
             ends,
             groups,
+            read,
             watched,
             elsewhere: others.map(|shown| shown.order).max().unwrap_or(0),
         })
@@ -108,10 +110,11 @@ impl<'a> Sequence<'a> {
     }
 
     pub(super) fn members(&self, group: usize) -> Vec<&'a Piece> {
-        let own = |piece: &&&Piece| {
-            self.groups.is_empty() || self.groups.get(&piece.label).copied().unwrap_or(0) == group
-        };
-        self.in_work.iter().filter(own).copied().collect()
+        if self.groups.is_empty() {
+            return self.in_work.clone();
+        }
+        let own = self.in_work.iter().zip(&self.groups).filter(|(_, own)| **own == group);
+        own.map(|(piece, _)| *piece).collect()
     }
 
     /// The pieces a setting names: none where it is for all.
@@ -119,12 +122,11 @@ impl<'a> Sequence<'a> {
         if self.groups.is_empty() { Vec::new() } else { ids(members) }
     }
 
-    fn wants(&self, check: &PlannedCheck, piece: &PieceId) -> bool {
-        if self.watched == Some(piece) {
+    fn wants(&self, check: &PlannedCheck, piece: &Piece) -> bool {
+        if self.watched.is_some_and(|watched| watched.place == piece.place) {
             return true;
         }
-        let place = self.context.state.piece(piece).and_then(|piece| self.places[piece.place]);
-        let Some(at) = place else { return true };
+        let Some(at) = self.places[piece.place] else { return true };
         let count = self.placed;
         // Where the first or last is set aside, its neighbour takes its place.
         check.pieces.wants(at, count)
@@ -133,10 +135,10 @@ impl<'a> Sequence<'a> {
     }
 
     /// Whether a check wants a piece, or the piece was measured without need.
-    fn looks_at(&self, check: &PlannedCheck, piece: &PieceId) -> bool {
+    fn looks_at(&self, check: &PlannedCheck, piece: &Piece) -> bool {
         self.wants(check, piece)
-            || self.context.verdict(piece, check).is_some()
-            || self.context.is_to_be_measured_again(piece, check)
+            || self.context.verdict(&piece.id, check).is_some()
+            || self.context.is_to_be_measured_again(&piece.id, check)
     }
 
     /// Whether a scale is still at that dial.
@@ -210,7 +212,7 @@ impl<'a> Sequence<'a> {
     fn piece_by_piece(&self) -> Option<Task> {
         for (n, group) in self.planned.groups.iter().enumerate() {
             let members = self.members(n);
-            let Some(next) = members.iter().find(|piece| !self.settled(&piece.id)) else {
+            let Some(next) = members.iter().find(|piece| !self.settled(piece)) else {
                 continue;
             };
             let fit = tool_change(self.context, self.planned.tool.as_deref());
@@ -239,26 +241,42 @@ impl<'a> Sequence<'a> {
             if let Some(change) = fit {
                 return Some(Task::Tool(change));
             }
-            let read =
-                if self.proven() { self.reading_task(&next.id) } else { self.prove(&next.id) };
+            let read = if self.proven() { self.reading_task(next) } else { self.prove(next) };
             return Some(read.unwrap_or_else(|| self.cut(&members, next)));
         }
         None
     }
 
     /// Whether a piece needs nothing more at a piece-by-piece operation.
-    pub(super) fn settled(&self, piece: &PieceId) -> bool {
-        self.context.state.is_done(self.context.op, piece) && self.reading_task(piece).is_none()
+    pub(super) fn settled(&self, piece: &Piece) -> bool {
+        self.context.state.is_through(self.context.op, piece)
+            && (self.has_nothing_open(piece) || self.reading_task(piece).is_none())
+    }
+
+    /// Whether it is seen at a glance that no check wants anything of a piece: each size
+    /// was read once and is within limits, or nobody wants it. Most pieces are so, and
+    /// all of them are gone over at each answer.
+    fn has_nothing_open(&self, piece: &Piece) -> bool {
+        let mut checks = self.planned.checks.iter().zip(&self.read);
+        piece.decisions.is_empty()
+            && checks.all(|(check, read)| match read {
+                Some(read) if read.once_within.contains(piece.place) => true,
+                Some(read) if read.any.contains(piece.place) => false,
+                _ => !self.wants(check, piece),
+            })
     }
 
     /// The first piece of a setup: every check on it, whatever the checks want.
-    pub(super) fn prove(&self, piece: &PieceId) -> Option<Task> {
+    pub(super) fn prove(&self, piece: &Piece) -> Option<Task> {
         let mut checks = self.planned.checks.iter().enumerate();
         checks.find_map(|(n, check)| self.open_check(check, n, piece, true))
     }
 
     /// The first check that still wants something of this piece.
-    pub(super) fn reading_task(&self, piece: &PieceId) -> Option<Task> {
+    pub(super) fn reading_task(&self, piece: &Piece) -> Option<Task> {
+        if self.has_nothing_open(piece) {
+            return None;
+        }
         let checks = self.planned.checks.iter().enumerate();
         checks
             .filter(|(_, check)| self.looks_at(check, piece))
@@ -269,7 +287,7 @@ impl<'a> Sequence<'a> {
     pub(super) fn readings(&self) -> Option<Task> {
         self.in_work
             .iter()
-            .find_map(|piece| self.reading_task(&piece.id))
+            .find_map(|piece| self.reading_task(piece))
             .or_else(|| self.by_hand())
     }
 
@@ -293,10 +311,10 @@ impl<'a> Sequence<'a> {
         &self,
         check: &PlannedCheck,
         n: usize,
-        piece: &PieceId,
+        piece: &Piece,
         first: bool,
     ) -> Option<Task> {
-        let context = self.context;
+        let (context, piece) = (self.context, &piece.id);
         let read = || {
             zeroing_task(context, &check.gauge).unwrap_or(Task::Read {
                 piece: piece.clone(),
@@ -332,7 +350,7 @@ impl<'a> Sequence<'a> {
 /// The next piece to be cut, where it shows whether the setting is still right: others
 /// proved it and whoever has the keys has measured nothing here, or a piece was set
 /// aside here and nothing was measured since.
-fn watched_piece<'a>(context: &WorkContext<'a>, in_work: &[&'a Piece]) -> Option<&'a PieceId> {
+fn watched_piece<'a>(context: &WorkContext<'a>, in_work: &[&'a Piece]) -> Option<&'a Piece> {
     let who = context.who?;
     context.setup()?.first_piece.as_ref()?;
     // From the last one back: whoever works here has most often just read.
@@ -344,7 +362,7 @@ fn watched_piece<'a>(context: &WorkContext<'a>, in_work: &[&'a Piece]) -> Option
     let last = last.map_or(0, |held| held.order);
     let was_lost = context.setup()?.lost.is_some_and(|lost| lost > last);
     let next = in_work.iter().find(|piece| !context.state.is_through(context.op, piece));
-    next.filter(|_| is_new || was_lost).map(|piece| &piece.id)
+    next.copied().filter(|_| is_new || was_lost)
 }
 
 impl WorkContext<'_> {
@@ -354,6 +372,7 @@ impl WorkContext<'_> {
             return false;
         }
         let Some(sequence) = Sequence::of(self) else { return false };
+        let Some(piece) = self.state.piece(piece) else { return false };
         let mut checks = sequence.planned.checks.iter().enumerate().filter(|(n, _)| *n != but);
         checks.any(|(n, check)| {
             (first || sequence.looks_at(check, piece))

@@ -157,7 +157,7 @@ impl Sequence<'_> {
         counted: (usize, Option<u32>),
     ) -> Option<NextNumber> {
         let first = members.first().filter(|_| height.proves && !self.proven())?;
-        match self.prove(&first.id)? {
+        match self.prove(first)? {
             Task::Read { piece, check, why } => self.number_of(piece, check, why, counted),
             _ => None,
         }
@@ -166,7 +166,7 @@ impl Sequence<'_> {
     /// The pieces that still go through a pass.
     fn left_at<'p>(&self, pass: &Pass, members: &[&'p Piece]) -> Vec<&'p Piece> {
         let through = self.context.setup().and_then(|setup| setup.passes.get(&pass.number));
-        let left = |piece: &&&Piece| through.is_none_or(|through| !through.contains(&piece.id));
+        let left = |piece: &&&Piece| through.is_none_or(|through| !through.contains(piece.place));
         members.iter().filter(left).copied().collect()
     }
 
@@ -226,7 +226,7 @@ impl Sequence<'_> {
         };
         let is_due =
             height.proves && is_there && !self.proven() && self.planned.checks.iter().any(shows);
-        if is_due { self.prove(&first.id) } else { None }
+        if is_due { self.prove(first) } else { None }
     }
 
     /// What a number says, typed while a stack is fed: the scale at one of the next
@@ -273,7 +273,7 @@ impl Sequence<'_> {
 
     /// The first reading that follows when all pieces are fed.
     fn reading_after(&self, fed: usize) -> Option<NextNumber> {
-        match self.in_work.iter().find_map(|piece| self.reading_task(&piece.id))? {
+        match self.in_work.iter().find_map(|piece| self.reading_task(piece))? {
             Task::Read { piece, check, why: why @ ReadReason::Check } => {
                 self.number_of(piece, check, why, (fed, None))
             }

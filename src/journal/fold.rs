@@ -6,6 +6,7 @@ use std::sync::Arc;
 use super::detail::{Decision, NewPiece};
 use super::event::{Event, JournalLine};
 use super::identity::PieceId;
+use super::last_reading::BeforeReading;
 use super::line::Reference;
 use super::record::{
     AcceptedMade, BatchSeal, BlockCheck, DecisionRecord, GateOpening, Piece, ReadingRecord, Remark,
@@ -33,16 +34,24 @@ impl State {
 
     /// Takes in one more line, written after all before it, with the same result
     /// as reading the whole journal. False for a line that voids or restores an
-    /// earlier one: then only reading the whole journal will do.
+    /// earlier one than the last: then only reading the whole journal will do.
     pub fn take_in(&mut self, line: &JournalLine, order: usize) -> bool {
-        let voids = matches!(line.event, Event::Voided { .. } | Event::Restored { .. });
-        if !voids {
+        let is_told = match &line.event {
+            Event::Voided { what, to_measure_again } => {
+                let before = self.before_reading.take();
+                before.is_some_and(|before| before.restore(self, what, *to_measure_again))
+            }
+            Event::Restored { .. } => false,
+            _ => true,
+        };
+        if is_told {
             self.apply(line, order, false);
         }
-        !voids
+        is_told
     }
 
     fn apply(&mut self, line: &JournalLine, order: usize, voided: bool) {
+        self.before_reading = BeforeReading::of(self, line).filter(|_| !voided).map(Box::new);
         if line.event.can_be_voided() {
             // Every line comes by here, so the name is copied once.
             match self.undone.get_mut(&line.station) {
@@ -437,7 +446,7 @@ impl State {
         }
     }
 
-    fn setup(&mut self, op: u32) -> &mut SetupState {
+    pub(super) fn setup(&mut self, op: u32) -> &mut SetupState {
         Arc::make_mut(self.setups.entry(op).or_default())
     }
 

@@ -149,6 +149,7 @@ mod gathered;
 mod home;
 mod identity;
 mod laid_out;
+mod last_reading;
 mod line;
 mod merge;
 mod name;

@@ -9,6 +9,7 @@ use rustc_hash::FxHashMap;
 use super::boards::BatchBoards;
 use super::detail::Decision;
 use super::identity::PieceId;
+use super::last_reading::BeforeReading;
 use super::line::Reference;
 use super::record::{
     AcceptedMade, BatchSeal, BlockCheck, Piece, PieceTally, ReadPlaces, ReadingRecord, Remark,
@@ -82,6 +83,8 @@ pub struct State {
     pub(super) places_of_readings: Vec<Vec<usize>>,
     /// Which pieces each size of each operation was read of.
     pub(super) read: BTreeMap<u32, BTreeMap<FeatureName, ReadPlaces>>,
+    /// What stood before the last line, where that is a reading.
+    pub(super) before_reading: Option<Box<BeforeReading>>,
     /// Whether the last thing each station did that can be voided was voided.
     pub(super) undone: BTreeMap<String, bool>,
 }

@@ -103,13 +103,12 @@ impl Series {
                 point.hand.clone().map(Subset::Hand),
             ];
             for subset in own.into_iter().flatten() {
-                if !subsets.contains(&subset)
-                    && self.points.iter().any(|other| !subset.is_of(other))
-                {
+                if !subsets.contains(&subset) {
                     subsets.push(subset);
                 }
             }
         }
+        subsets.retain(|subset| self.points.iter().any(|other| !subset.is_of(other)));
         subsets
     }
 

@@ -51,13 +51,9 @@ pub(super) struct SimulatedWood {
 /// first. Where all of one hand are cut before the next, the order is not that of
 /// their numbers.
 pub(super) fn place(context: &WorkContext<'_>, piece: &PieceId) -> u32 {
-    let label = context.state.piece(piece).map(|piece| &piece.label);
-    let Some(label) = label.filter(|label| label.role != Role::Setup) else { return 0 };
-    if !context.is_handed() {
-        return label.number;
-    }
-    let counted = context.pieces().into_iter().filter(|held| held.label.role != Role::Setup);
-    (1..).zip(counted).find(|(_, held)| held.id == *piece).map_or(0, |(place, _)| place)
+    let piece = context.state.piece(piece);
+    let Some(piece) = piece.filter(|piece| piece.label.role != Role::Setup) else { return 0 };
+    if context.is_handed() { context.place(piece) as u32 } else { piece.label.number }
 }
 
 impl SimulatedWood {
@@ -204,10 +200,14 @@ impl SimulatedWood {
         cut: CutAttempt,
         meant: Length,
     ) -> Length {
-        let place = place(context, piece);
         let here = self.faults.iter().filter(|placed| {
             placed.fault.op == context.op && placed.features.iter().any(|held| held == feature)
         });
+        let mut here = here.peekable();
+        if here.peek().is_none() {
+            return Length::ZERO;
+        }
+        let place = place(context, piece);
         here.map(|placed| match placed.fault.kind {
             FaultKind::Offset(by) => by,
             FaultKind::Creep { by, grows: Grows::PerPiece } => {

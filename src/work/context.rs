@@ -76,20 +76,31 @@ impl<'a> WorkContext<'a> {
     pub fn pieces(&self) -> Vec<&'a Piece> {
         let Some(planned) = self.planned() else { return Vec::new() };
         let mut pieces: Vec<&Piece> = self.state.pieces_into(&planned.part, self.op).collect();
-        let hands = self.hands();
-        if hands.is_empty() {
-            return pieces;
+        if self.is_handed() {
+            pieces.sort_by_cached_key(|piece| self.rank(piece));
         }
-        let place = |piece: &&Piece| {
-            let hand = piece.label.hand.as_ref();
-            match hands.iter().position(|held| Some(held) == hand) {
-                Some(place) => place,
-                None if piece.label.role == Role::Setup => 0,
-                None => hands.len(),
-            }
-        };
-        pieces.sort_by_cached_key(place);
         pieces
+    }
+
+    /// Which hand's turn a piece has where left and right are cut one after the other.
+    fn rank(&self, piece: &Piece) -> usize {
+        let (hands, hand) = (self.hands(), piece.label.hand.as_ref());
+        match hands.iter().position(|held| Some(held) == hand) {
+            Some(place) => place,
+            None if piece.label.role == Role::Setup => 0,
+            None => hands.len(),
+        }
+    }
+
+    /// Which piece of the operation it is in cut order, from one; setup pieces don't
+    /// count.
+    pub fn place(&self, piece: &Piece) -> usize {
+        let Some(planned) = self.planned() else { return 0 };
+        let order = |piece: &Piece| (self.rank(piece), piece.place);
+        let own = order(piece);
+        let counted = self.state.pieces_into(&planned.part, self.op);
+        let counted = counted.filter(|held| held.label.role != Role::Setup);
+        counted.filter(|held| order(held) <= own).count()
     }
 
     /// The hands this operation cuts one after another; empty where left and right
@@ -107,16 +118,12 @@ impl<'a> WorkContext<'a> {
     /// For each hand, how many pieces are through and how many there are; empty
     /// where left and right are cut alike.
     pub fn hands_through(&self) -> Vec<(&'a str, usize, usize)> {
-        if self.hands().is_empty() {
+        let Some(planned) = self.planned().filter(|_| self.is_handed()) else {
             return Vec::new();
-        }
-        if !self.is_handed() {
-            return Vec::new();
-        }
-        let pieces = self.pieces();
+        };
         let tally = |hand: &'a String| {
-            let own = pieces
-                .iter()
+            let own = self.state.pieces_into(&planned.part, self.op);
+            let own = own
                 .filter(|piece| piece.aside.is_none() && piece.label.hand.as_ref() == Some(hand));
             let (done, all) = own.fold((0, 0), |(done, all), piece| {
                 (done + usize::from(self.state.is_through(self.op, piece)), all + 1)

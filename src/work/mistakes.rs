@@ -20,7 +20,7 @@ pub(super) struct Miss<'a> {
     /// The last step the machine was closed by.
     pub step: Option<Length>,
     /// Lengths the target is made from, each with what it is called.
-    pub made_from: &'a [(String, Length)],
+    pub made_from: Vec<(String, Length)>,
 }
 
 /// Questions about a miss, the most likely mistake first.
@@ -38,7 +38,7 @@ pub(super) fn questions(miss: &Miss<'_>) -> Vec<String> {
     if unit == Unit::Inch && near(Length::INCH) && block != Some(Length::INCH) {
         ask("Off by one inch: did you start at the 1 in mark?".to_owned());
     }
-    for (name, length) in miss.made_from {
+    for (name, length) in &miss.made_from {
         // A length this close to the uncertainty would match any small miss.
         if *length <= uncertainty * 5 {
             continue;
@@ -111,7 +111,7 @@ mod tests {
             kerf: None,
             tooth: None,
             step: None,
-            made_from: &[],
+            made_from: Vec::new(),
         }
     }
 
@@ -145,7 +145,7 @@ mod tests {
         asked(&hook, "hook");
         // Shoulder against overall: two tenons of 3/4.
         let from = [("tenon length".to_owned(), th(750))];
-        let overall = Miss { made_from: &from, ..miss(th(13_000), th(14_500), "13") };
+        let overall = Miss { made_from: from.to_vec(), ..miss(th(13_000), th(14_500), "13") };
         asked(&overall, "twice tenon length");
     }
 

@@ -5,12 +5,13 @@ use super::context::WorkContext;
 use super::mistakes::{self, Miss};
 use super::slips::SuspectNumber;
 use crate::journal::TakenReading;
-use crate::measure::{Length, Reads, Shows, Verdict};
+use crate::measure::{Reads, Shows, Unit, Verdict};
+use crate::plan::PlannedCheck;
 
 /// Questions about likely mistakes behind a reading, from everything near that
 /// could explain it.
 pub fn follow_up_questions(context: &WorkContext<'_>, taken: &TakenReading) -> Vec<String> {
-    with_miss(context, taken, mistakes::questions).unwrap_or_default()
+    miss(context, taken).map_or_else(Vec::new, |miss| mistakes::questions(&miss))
 }
 
 /// The slip a reading out of limits has the shape of, whatever was read since.
@@ -18,9 +19,12 @@ pub(super) fn shape_of_a_slip(
     context: &WorkContext<'_>,
     taken: &TakenReading,
 ) -> Option<&'static str> {
-    let is_out = matches!(taken.verdict(), Verdict::TooBig { .. } | Verdict::TooSmall { .. });
-    let slip = with_miss(context, taken, |miss| miss.number.slip()).flatten();
-    slip.or_else(|| is_far_off(taken).then_some(FAR_OFF)).filter(|_| is_out)
+    if !matches!(taken.verdict(), Verdict::TooBig { .. } | Verdict::TooSmall { .. }) {
+        return None;
+    }
+    let number = check_of(context, taken).and_then(|check| suspect(context, taken, check));
+    let slip = number.and_then(|number| number.slip());
+    slip.or_else(|| is_far_off(taken).then_some(FAR_OFF))
 }
 
 /// What is asked about a reading that is far off.
@@ -41,7 +45,7 @@ pub(super) fn is_far_off(taken: &TakenReading) -> bool {
 /// The slip a reading out of limits has the shape of; none once a second reading of
 /// the piece says the same.
 pub(super) fn slip(context: &WorkContext<'_>, taken: &TakenReading) -> Option<&'static str> {
-    let check = context.plan.operation(taken.op)?.checks.iter().find(|c| c.of == taken.feature)?;
+    let check = check_of(context, taken)?;
     let (size, within) = (taken.size()?, taken.uncertainty);
     let mut before = context.state.readings_of(taken.op, &taken.piece, &taken.feature);
     let is_said_before = before.any(|held| {
@@ -60,55 +64,64 @@ fn said(context: &WorkContext<'_>, name: &str) -> String {
     }
 }
 
-fn with_miss<T>(
-    context: &WorkContext<'_>,
-    taken: &TakenReading,
-    asks: fn(&Miss<'_>) -> T,
-) -> Option<T> {
-    let (size, target) = (taken.size()?, taken.target?);
+/// A reading beside what was wanted; none for one without a number.
+fn suspect<'a>(
+    context: &WorkContext<'a>,
+    taken: &'a TakenReading,
+    check: &PlannedCheck,
+) -> Option<SuspectNumber<'a>> {
+    Some(SuspectNumber {
+        number: taken.size()?,
+        wanted: taken.target?,
+        uncertainty: taken.uncertainty,
+        unit: scale_of(context, check).0,
+        typed: taken.typed.trim(),
+        block: context.shop.check_blocks.get(&check.gauge).copied(),
+    })
+}
+
+/// The check a reading was taken for.
+fn check_of<'a>(context: &WorkContext<'a>, taken: &TakenReading) -> Option<&'a PlannedCheck> {
     let planned = context.plan.operation(taken.op)?;
-    let check = planned.checks.iter().find(|check| check.of == taken.feature)?;
-    let machine = planned.at.as_ref().and_then(|at| context.shop.machines.get(at));
-    let tool = machine.and_then(|m| m.tools.get(planned.tool.as_ref()?));
-    let gauge = context.gauge(check);
-    let (unit, printed) = match gauge.map(|gauge| &gauge.reads) {
+    planned.checks.iter().find(|check| check.of == taken.feature)
+}
+
+/// The unit of a check's gauge, and whether its marks are printed.
+fn scale_of(context: &WorkContext<'_>, check: &PlannedCheck) -> (Unit, bool) {
+    match context.gauge(check).map(|gauge| &gauge.reads) {
         Some(Reads::Number { unit, shows, .. }) => (*unit, *shows == Shows::Fraction),
         _ => (context.route.unit, false),
-    };
-    let made_from: Vec<(String, Length)> = context
-        .group_of(&taken.piece)
-        .map(|group| group.used.iter())
-        .into_iter()
-        .flatten()
-        .flat_map(|(name, ..)| {
-            std::iter::once(name.as_str())
-                .chain(context.route.dims.uses(name).iter().map(String::as_str))
-        })
-        .filter_map(|name| {
-            let value = context.route.dims.value(name, &|_| None).ok()?.length()?;
-            Some((said(context, name), value))
-        })
-        .collect();
-    let step = context.group_of(&taken.piece).and_then(|group| {
+    }
+}
+
+fn miss<'a>(context: &WorkContext<'a>, taken: &'a TakenReading) -> Option<Miss<'a>> {
+    let check = check_of(context, taken)?;
+    let number = suspect(context, taken, check)?;
+    let planned = context.plan.operation(taken.op)?;
+    let machine = planned.at.as_ref().and_then(|at| context.shop.machines.get(at));
+    let tool = machine.and_then(|m| m.tools.get(planned.tool.as_ref()?));
+    let group = context.group_of(&taken.piece);
+    let made_from = group.map(|group| group.used.iter()).into_iter().flatten();
+    let made_from = made_from.flat_map(|(name, ..)| {
+        let uses = context.route.dims.uses(name).iter().map(String::as_str);
+        std::iter::once(name.as_str()).chain(uses)
+    });
+    let made_from = made_from.filter_map(|name| {
+        let value = context.route.dims.value(name, &|_| None).ok()?.length()?;
+        Some((said(context, name), value))
+    });
+    let step = group.and_then(|group| {
         let passes = &group.outcome.passes;
         let [.., before, last] = passes.as_slice() else { return None };
         Some(before.dial.0 - last.dial.0)
     });
-    let number = SuspectNumber {
-        number: size,
-        wanted: target,
-        uncertainty: taken.uncertainty,
-        unit,
-        typed: taken.typed.trim(),
-        block: context.shop.check_blocks.get(&check.gauge).copied(),
-    };
-    Some(asks(&Miss {
+    Some(Miss {
         number,
-        by_eye: printed || taken.typed.contains('/'),
+        by_eye: scale_of(context, check).1 || taken.typed.contains('/'),
         tape: check.gauge.contains("tape"),
         kerf: tool.and_then(|tool| tool.kerf),
         tooth: tool.and_then(crate::shop::Tool::tooth),
         step,
-        made_from: &made_from,
-    }))
+        made_from: made_from.collect(),
+    })
 }

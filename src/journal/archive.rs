@@ -14,7 +14,7 @@ use crate::prose::visible;
 impl Home {
     /// Returns every archived batch, by name.
     pub fn archived(&self) -> Result<Vec<BatchFolder>, StoreError> {
-        batches_in(self, &self.archive())
+        batches_in(self, &self.archive(), |_| false)
     }
 
     /// Moves a batch into the archive.

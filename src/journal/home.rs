@@ -60,7 +60,7 @@ impl Home {
     /// Returns every batch under way, by name. Folders that are no batch are passed
     /// over.
     pub fn batches(&self) -> Result<Vec<BatchFolder>, StoreError> {
-        batches_in(self, &self.path)
+        batches_in(self, &self.path, |_| false)
     }
 
     /// The folder of archived batches, which need not exist.
@@ -69,8 +69,12 @@ impl Home {
     }
 }
 
-/// Every batch in a folder, by name.
-pub(super) fn batches_in(home: &Home, folder: &Path) -> Result<Vec<BatchFolder>, StoreError> {
+/// Every batch in a folder, by name. Nobody looks into a folder that is known as one.
+pub(super) fn batches_in(
+    home: &Home,
+    folder: &Path,
+    is_known: impl Fn(&BatchFolder) -> bool,
+) -> Result<Vec<BatchFolder>, StoreError> {
     let list = match fs::read_dir(folder) {
         Err(why) if why.kind() == ErrorKind::NotFound => return Ok(Vec::new()),
         list => list.map_err(refused("list the batches in", folder))?,
@@ -79,8 +83,13 @@ pub(super) fn batches_in(home: &Home, folder: &Path) -> Result<Vec<BatchFolder>,
     for item in list {
         let item = item.map_err(refused("list the batches in", folder))?;
         let Ok(name) = item.file_name().into_string() else { continue };
-        if objection(&name).is_none() && is_batch(&item.path()) {
-            batches.push(home.folder(&name, item.path()));
+        if objection(&name).is_some() {
+            continue;
+        }
+        let found = home.folder(&name, item.path());
+        let is_folder = item.file_type().is_ok_and(|kind| kind.is_dir());
+        if (is_folder && is_known(&found)) || is_batch(found.path()) {
+            batches.push(found);
         }
     }
     batches.sort_by(|a, b| a.name().cmp(b.name()));

@@ -13,7 +13,8 @@ use serde::{Deserialize, Serialize};
 
 use super::disk::Disk;
 use super::folder::BatchFolder;
-use super::home::{ARCHIVE, Home};
+use super::home::{ARCHIVE, Home, batches_in};
+use super::store_error::StoreError;
 
 /// The file, in the folder of all batches.
 const FILE: &str = "summaries.json";
@@ -85,6 +86,14 @@ impl<T: Serialize + DeserializeOwned> Summaries<T> {
         let own = file.filter(|file| file.program == program() && file.form == FORM);
         let held = own.map(|file| file.batches).unwrap_or_default();
         Summaries { path, disk, held, is_changed: false }
+    }
+
+    /// The batches under way and the archived ones, as their home lists them. To look into
+    /// a thousand folders takes longer than to read all summaries, so one that was a batch
+    /// last time is taken for one.
+    pub fn batches(&self, home: &Home) -> [Result<Vec<BatchFolder>, StoreError>; 2] {
+        let is_known = |folder: &BatchFolder| self.last(folder).is_some();
+        [home.path().to_owned(), home.archive()].map(|all| batches_in(home, &all, is_known))
     }
 
     /// What was said of a batch last, whether or not it is still so.
@@ -162,6 +171,29 @@ mod tests {
         std::thread::sleep(std::time::Duration::from_millis(20));
         fs::write(kept.path().join("cart.jsonl"), "b line\n").expect("written");
         assert_ne!(looks(&kept), before);
+    }
+
+    /// A folder that was a batch last time is listed without a look into it; any other is
+    /// looked into, and a file is never one.
+    #[test]
+    fn a_known_batch_is_listed_without_a_look_into_it() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let home = Home::locate(Some(folder.path().to_owned())).expect("a folder was named");
+        for name in ["known", "new", "no batch"] {
+            fs::create_dir(folder.path().join(name)).expect("made");
+        }
+        fs::write(folder.path().join("new").join("route.json"), "{}").expect("written");
+        fs::write(folder.path().join("file"), "").expect("written");
+        let mut summaries = Summaries::<String>::of(&home);
+        for name in ["known", "file"] {
+            let batch = home.folder(name, folder.path().join(name));
+            summaries.keep(&batch, FolderLooks(Vec::new()), String::new());
+        }
+        let [own, archived] = summaries.batches(&home);
+        let own = own.expect("listed");
+        let names: Vec<&str> = own.iter().map(BatchFolder::name).collect();
+        assert_eq!(names, ["known", "new"]);
+        assert!(archived.expect("listed").is_empty());
     }
 
     /// What another program wrote, or no program, is as good as nothing.

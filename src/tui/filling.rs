@@ -5,7 +5,7 @@ use chrono::{DateTime, FixedOffset};
 
 use super::clock::now;
 use super::message::ReadRows;
-use crate::journal::{BatchFolder, Home, Summaries};
+use crate::journal::{BatchFolder, Summaries};
 use crate::work::BatchRow;
 
 /// The batches whose files have not been looked at since the list was made.
@@ -15,10 +15,10 @@ pub(super) struct Filling {
 }
 
 impl Filling {
-    /// Begins with these batches of a home.
-    pub(super) fn of(home: &Home, mut left: Vec<BatchFolder>) -> Filling {
+    /// Begins with these batches, the first of them first.
+    pub(super) fn of(summaries: Summaries<BatchRow>, mut left: Vec<BatchFolder>) -> Filling {
         left.reverse();
-        Filling { left, summaries: Summaries::of(home) }
+        Filling { left, summaries }
     }
 
     /// What was known of a batch when it was read last, or its name alone.

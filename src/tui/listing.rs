@@ -9,7 +9,7 @@ use chrono::{DateTime, FixedOffset};
 
 use super::filling::Filling;
 use super::message::{ArchiveList, OpeningLists, RouteRow};
-use crate::journal::{BatchFolder, Home, State, read_route, suitable};
+use crate::journal::{BatchFolder, Home, State, Summaries, read_route, suitable};
 use crate::prose::visible;
 use crate::route::{Article, RouteHead};
 use crate::shop::shop_name;
@@ -102,11 +102,11 @@ pub(super) fn lists(
     is_archive_read: bool,
     now: DateTime<FixedOffset>,
 ) -> (OpeningLists, Filling) {
-    let batches = home.batches().unwrap_or_default();
-    let archived = home.archived().unwrap_or_default();
+    let summaries = Summaries::of(home);
+    let [batches, archived] = summaries.batches(home).map(Result::unwrap_or_default);
     let routes = route_rows(&[&batches, &archived], choices, now);
     let listed = batches.iter().chain(archived.iter().filter(|_| is_archive_read));
-    let filling = Filling::of(home, listed.cloned().collect());
+    let filling = Filling::of(summaries, listed.cloned().collect());
     let lists = OpeningLists {
         now,
         shop: shop_name(shop).unwrap_or_default(),

@@ -58,3 +58,36 @@ fn a_pin_is_asked_twice_and_then_for_the_leads_word() {
     hand.terminal.ended();
     hand.terminal.is_put_back();
 }
+
+/// Line by line the terminal itself shows what is typed, so it is told not to.
+#[cfg(unix)]
+#[test]
+fn a_pin_typed_line_by_line_is_not_shown() {
+    let home = empty_home();
+    let mut terminal = Terminal::start(BENCHWAY, &["pin", "MB"], home.path(), &[], USUAL);
+    for asked in ["PIN of MB:", "Again:"] {
+        terminal.wait_for(asked);
+        terminal.send("4711\r");
+    }
+    assert_eq!(terminal.ended().exit_code(), 0);
+    let arguments = ["walk", "--plain", "reading-stool", "--articles", "1", "--name", "stool"];
+    let mut at = Terminal::start(BENCHWAY, &arguments, home.path(), &[("TERM", "dumb")], USUAL);
+    at.wait_for("Your initials:");
+    at.send("st\r");
+    at.wait_for("Enter: read, and trained on this machine:");
+    at.send("p\r");
+    at.wait_for("Piece to hear about");
+    at.send("aside leg 4\r");
+    at.wait_for("lead's initials, why:");
+    at.send("MB split\r");
+    at.wait_for("PIN of MB");
+    at.send("4711\r");
+    at.wait_for("Leg 5 spare takes its place");
+    assert!(is_written(&at, "MB split") && !is_written(&at, "4711"), "{}", at.text());
+    at.send("q\r");
+    at.wait_for("Note for the next person:");
+    at.send("lunch\r");
+    assert!(is_written(&at, "lunch"));
+    assert_eq!(at.ended().exit_code(), 0);
+    at.is_put_back();
+}

@@ -6,6 +6,7 @@ use std::time::Duration;
 use chrono::{DateTime, FixedOffset};
 
 use super::due::Elapsed;
+use super::echo::EchoOff;
 use super::explained::explained;
 use super::lines::{TypedLines, Waited};
 use super::news::Before;
@@ -366,6 +367,8 @@ impl<'a> Conversation<'a> {
     /// where nothing more comes. What is too long is cut. Whatever comes due
     /// meanwhile is said.
     fn read(&mut self) -> io::Result<Option<String>> {
+        let is_secret = self.shows_typed && self.app.asks_for_a_pin();
+        let _unseen = is_secret.then(EchoOff::begin);
         let bytes = loop {
             let left = self.app.wake().map(|at| (at - now()).to_std().unwrap_or(Duration::ZERO));
             match self.lines.next(left)? {

@@ -15,6 +15,7 @@
 
 mod conversation;
 mod due;
+mod echo;
 mod explained;
 mod lines;
 mod lists;

@@ -285,10 +285,7 @@ impl<'a> Sequence<'a> {
 
     /// Readings that checks still want, in cut order.
     pub(super) fn readings(&self) -> Option<Task> {
-        self.in_work
-            .iter()
-            .find_map(|piece| self.reading_task(piece))
-            .or_else(|| self.by_hand())
+        self.in_work.iter().find_map(|piece| self.reading_task(piece)).or_else(|| self.by_hand())
     }
 
     fn by_hand(&self) -> Option<Task> {

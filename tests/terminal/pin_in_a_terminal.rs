@@ -85,9 +85,6 @@ fn a_pin_typed_line_by_line_is_not_shown() {
     at.wait_for("Leg 5 spare takes its place");
     assert!(is_written(&at, "MB split") && !is_written(&at, "4711"), "{}", at.text());
     at.send("q\r");
-    at.wait_for("Note for the next person:");
-    at.send("lunch\r");
-    assert!(is_written(&at, "lunch"));
     assert_eq!(at.ended().exit_code(), 0);
     at.is_put_back();
 }

@@ -6,7 +6,6 @@ use std::sync::Arc;
 use super::detail::{Decision, NewPiece};
 use super::event::{Event, JournalLine};
 use super::identity::PieceId;
-use super::last_reading::BeforeReading;
 use super::line::Reference;
 use super::record::{
     AcceptedMade, BatchSeal, BlockCheck, DecisionRecord, GateOpening, Piece, ReadingRecord, Remark,
@@ -38,8 +37,7 @@ impl State {
     pub fn take_in(&mut self, line: &JournalLine, order: usize) -> bool {
         let is_told = match &line.event {
             Event::Voided { what, to_measure_again } => {
-                let before = self.before_reading.take();
-                before.is_some_and(|before| before.restore(self, what, *to_measure_again))
+                self.void_last_reading(what, *to_measure_again)
             }
             Event::Restored { .. } => false,
             _ => true,
@@ -51,17 +49,8 @@ impl State {
     }
 
     fn apply(&mut self, line: &JournalLine, order: usize, voided: bool) {
-        self.before_reading = BeforeReading::of(self, line).filter(|_| !voided).map(Box::new);
-        if line.event.can_be_voided() {
-            // Every line comes by here, so the name is copied once.
-            match self.undone.get_mut(&line.station) {
-                Some(undone) => *undone = voided,
-                None => _ = self.undone.insert(line.station.clone(), voided),
-            }
-        } else if line.answer.is_none()
-            && line.event.follows()
-            && self.undone.get(&line.station) == Some(&true)
-        {
+        self.before_reading = self.before_reading(line).filter(|_| !voided);
+        if self.is_undone(line, voided) {
             return;
         }
         self.boards.count(line);
@@ -134,6 +123,22 @@ impl State {
             | Event::LaidOut { .. }
             | Event::MarkDrawn { .. } => self.boards.apply(line),
         }
+    }
+
+    /// Whether a line follows an answer that was undone, in batches begun before answers
+    /// were told apart.
+    fn is_undone(&mut self, line: &JournalLine, voided: bool) -> bool {
+        if line.event.can_be_voided() {
+            // Every line comes by here, so the name is copied once.
+            match self.undone.get_mut(&line.station) {
+                Some(undone) => *undone = voided,
+                None => _ = self.undone.insert(line.station.clone(), voided),
+            }
+            return false;
+        }
+        line.answer.is_none()
+            && line.event.follows()
+            && self.undone.get(&line.station) == Some(&true)
     }
 
     /// A voided piece keeps its number, so that no name ever means two pieces.

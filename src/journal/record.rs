@@ -231,6 +231,21 @@ pub struct PieceTally {
     pub to_go: usize,
 }
 
+/// What the reading written last changed, as it was before.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct BeforeReading {
+    /// The line of the reading, which is an answer by itself.
+    pub(super) reference: Reference,
+    pub(super) op: u32,
+    pub(super) gauge: String,
+    pub(super) working_at: Option<u32>,
+    pub(super) last_undone: Option<Vec<Reference>>,
+    pub(super) has_done: bool,
+    pub(super) is_begun: bool,
+    pub(super) bridge: Option<PieceId>,
+    pub(super) is_read_again: bool,
+}
+
 /// Something waited for.
 #[derive(Clone, Debug, PartialEq)]
 pub struct RunningWait {

@@ -9,11 +9,10 @@ use rustc_hash::FxHashMap;
 use super::boards::BatchBoards;
 use super::detail::Decision;
 use super::identity::PieceId;
-use super::last_reading::BeforeReading;
 use super::line::Reference;
 use super::record::{
-    AcceptedMade, BatchSeal, BlockCheck, Piece, PieceTally, ReadPlaces, ReadingRecord, Remark,
-    RunningWait, SetupState, Zeroing,
+    AcceptedMade, BatchSeal, BeforeReading, BlockCheck, Piece, PieceTally, ReadPlaces,
+    ReadingRecord, Remark, RunningWait, SetupState, Zeroing,
 };
 use super::undo::DoneAnswer;
 use crate::operation::FeatureName;

@@ -111,23 +111,23 @@ pub(super) fn note(done: &mut Vec<DoneAnswer>, line: &JournalLine) {
 /// restores them.
 pub struct VoidedLines<'a> {
     /// For each answer, the first line that is voided.
-    from: FxHashMap<Place<'a>, u64>,
+    from: FxHashMap<LineName<'a>, u64>,
     /// The lines named by an answer that asks to measure a piece again.
-    measured_again: FxHashSet<Place<'a>>,
+    measured_again: FxHashSet<LineName<'a>>,
 }
 
 /// A station and a number there: a [`Reference`] that is only looked up.
-type Place<'a> = (&'a str, u64);
+type LineName<'a> = (&'a str, u64);
 
-fn named(reference: &Reference) -> Place<'_> {
+fn named(reference: &Reference) -> LineName<'_> {
     (&reference.station, reference.n)
 }
 
-fn own(line: &JournalLine) -> Place<'_> {
+fn own(line: &JournalLine) -> LineName<'_> {
     (&line.station, line.n)
 }
 
-fn first(line: &JournalLine) -> Place<'_> {
+fn first(line: &JournalLine) -> LineName<'_> {
     (&line.station, line.first_of_answer())
 }
 
@@ -136,7 +136,7 @@ impl<'a> VoidedLines<'a> {
     /// line voids the answer. A line may name any other; only an answer that did
     /// something that can be voided is.
     pub fn of(lines: &'a [JournalLine]) -> VoidedLines<'a> {
-        let mut voided: FxHashSet<Place<'_>> = FxHashSet::default();
+        let mut voided: FxHashSet<LineName<'_>> = FxHashSet::default();
         let mut measured_again = FxHashSet::default();
         for line in lines {
             match &line.event {
@@ -152,7 +152,7 @@ impl<'a> VoidedLines<'a> {
                 _ => {}
             }
         }
-        let mut from: FxHashMap<Place<'_>, u64> = FxHashMap::default();
+        let mut from: FxHashMap<LineName<'_>, u64> = FxHashMap::default();
         if voided.is_empty() {
             return VoidedLines { from, measured_again };
         }
@@ -162,7 +162,7 @@ impl<'a> VoidedLines<'a> {
         }
         let did = lines.iter().filter(|line| line.event.can_be_voided());
         let did = did.filter(|line| from.get(&first(line)).is_some_and(|least| line.n >= *least));
-        let open: FxHashSet<Place<'_>> = did.map(first).collect();
+        let open: FxHashSet<LineName<'_>> = did.map(first).collect();
         from.retain(|answer, _| open.contains(answer));
         VoidedLines { from, measured_again }
     }

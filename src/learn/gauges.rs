@@ -3,9 +3,9 @@
 
 use std::collections::BTreeMap;
 
-use super::spread::SURE;
 use super::{
-    Evidence, FEWEST, Figure, File, FileChange, Lesson, ReviewedBatch, Topic, counted, more_or_less,
+    Evidence, FEWEST, Figure, File, FileChange, Lesson, ReviewedBatch, SURE, Topic, counted,
+    more_or_less,
 };
 use crate::journal::{Decision, Event, ReadingRecord};
 use crate::measure::{Length, Reads, Unit};

@@ -6,9 +6,18 @@
 //! (F.2.2.1), once a setting; and the scatter of the pieces, where the standard
 //! error of a median is 1.2533 times that of a mean. The scale's own error is the
 //! median of the slopes between all pairs (Theil and Sen).
+//!
+//! How far pieces come apart is what `review` expects of the machine: the spread in
+//! the shop file, or a usual one that is worth less, pooled with what is seen. Where
+//! readings differ by wood, by batch or by person more than that, no offset is
+//! proposed (`mixed.rs`).
 
 use std::collections::BTreeMap;
 
+use super::mixed::mixed;
+use super::scale_reading::{
+    MEDIAN_IS_WIDER, ScaleReading, ScaleRow, by_setting, coarsest, expected, pooled_sd,
+};
 use super::{
     Evidence, FEWEST, Figure, File, FileChange, Lesson, ReviewedBatch, Topic, counted, more_or_less,
 };
@@ -16,8 +25,9 @@ use crate::journal::{ReadingRecord, ScaleCheck};
 use crate::measure::Length;
 use crate::operation::decimal;
 use crate::route::Step;
-use crate::series::{Cause, median};
+use crate::series::{Cause, MachineSpread, median};
 use crate::shop::{ScaleOffsets, Shop};
+use crate::work::machine_spread;
 
 /// A scale of a machine with a tool in it.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -28,28 +38,6 @@ pub(super) struct MachineScale {
     pub tool: String,
     /// The scale.
     pub name: String,
-}
-
-/// What a scale showed and what the piece measured, in inches.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct ScaleReading {
-    /// What the scale showed.
-    pub shown: f64,
-    /// What the piece measured.
-    pub made: f64,
-    /// Expanded uncertainty (k = 2) of the reading.
-    pub uncertainty: f64,
-    /// Which setting of the scale it was cut at.
-    pub setting: usize,
-    /// Whether dust or a slip set some pieces of its series apart.
-    pub some_apart: bool,
-}
-
-impl ScaleReading {
-    /// The size over what the scale showed.
-    pub fn over(&self) -> f64 {
-        self.made - self.shown
-    }
 }
 
 /// The offset of a scale, in inches.
@@ -72,20 +60,14 @@ pub struct Offset {
     pub alike: bool,
 }
 
-/// A known spread is worth this many readings beside those seen.
-const KNOWN_IS_WORTH: f64 = 20.0;
-/// The standard error of a median over that of a mean, for many normal
-/// readings: sqrt(pi / 2).
-const MEDIAN_IS_WIDER: f64 = 1.253_314;
-
-/// The offset of a scale with marks `step` apart, at a machine whose known spread is
-/// `spread` (one standard deviation), all in inches. `None` without readings.
-pub fn offset(pairs: &[ScaleReading], step: f64, spread: f64) -> Option<Offset> {
+/// The offset of a scale with marks `step` apart, at a machine of that spread, all in
+/// inches. `None` without readings.
+pub fn offset(pairs: &[ScaleReading], step: f64, spread: MachineSpread) -> Option<Offset> {
     let over: Vec<f64> = pairs.iter().map(ScaleReading::over).collect();
     let by = median(&over).ok()?;
-    let gauge = pairs.iter().map(|pair| pair.uncertainty).fold(0.0, f64::max);
+    let gauge = coarsest(pairs);
     let rows = by_setting(pairs);
-    let sd = sd(&rows, spread.hypot(gauge / 2.0));
+    let sd = pooled_sd(rows.values(), expected(spread, pairs));
     let uncertainty_of = |readings: usize, settings: usize| {
         let marks = 2.0 * step / 12.0_f64.sqrt() / (settings as f64).sqrt();
         let scatter = 2.0 * MEDIAN_IS_WIDER * sd / (readings as f64).sqrt();
@@ -107,26 +89,6 @@ pub fn offset(pairs: &[ScaleReading], step: f64, spread: f64) -> Option<Offset> 
         }),
         alike,
     })
-}
-
-pub(super) fn by_setting(pairs: &[ScaleReading]) -> BTreeMap<usize, Vec<f64>> {
-    let mut rows: BTreeMap<usize, Vec<f64>> = BTreeMap::new();
-    for pair in pairs {
-        rows.entry(pair.setting).or_default().push(pair.over());
-    }
-    rows
-}
-
-/// The spread at one setting: what was known pooled with what is seen.
-fn sd(rows: &BTreeMap<usize, Vec<f64>>, known: f64) -> f64 {
-    let (mut squares, mut freedom) = (0.0, 0);
-    for row in rows.values() {
-        let middle = median(row).unwrap_or(0.0);
-        squares += row.iter().map(|over| (over - middle).powi(2)).sum::<f64>();
-        freedom += row.len() - 1;
-    }
-    let worth = KNOWN_IS_WORTH + freedom as f64;
-    ((KNOWN_IS_WORTH * known.powi(2) + squares) / worth).sqrt()
 }
 
 /// The range of the settings.
@@ -182,8 +144,8 @@ fn slope_uncertainty(pairs: &[ScaleReading], sd: f64, step: f64) -> f64 {
 /// beside what its scale showed then. A series that crept, or that a gauge
 /// explains, says nothing about a scale; of one that moved, only the pieces before
 /// the move count.
-pub(super) fn pairs(batches: &[ReviewedBatch<'_>]) -> BTreeMap<MachineScale, Vec<ScaleReading>> {
-    let mut found: BTreeMap<MachineScale, Vec<ScaleReading>> = BTreeMap::new();
+pub(super) fn pairs(batches: &[ReviewedBatch<'_>]) -> BTreeMap<MachineScale, Vec<ScaleRow>> {
+    let mut found: BTreeMap<MachineScale, Vec<ScaleRow>> = BTreeMap::new();
     let mut settings: Vec<(usize, u32, usize)> = Vec::new();
     for (number, batch) in batches.iter().enumerate() {
         let readings = &batch.journal.state.readings;
@@ -203,16 +165,28 @@ pub(super) fn pairs(batches: &[ReviewedBatch<'_>]) -> BTreeMap<MachineScale, Vec
                 settings.push(setting);
                 settings.len() - 1
             });
-            found.entry(scale).or_default().push(ScaleReading {
+            let scale_reading = ScaleReading {
                 shown: shown.shown.inches(),
                 made: made.inches(),
                 uncertainty: taken.uncertainty.inches(),
                 setting,
                 some_apart: some_apart(batch, reading),
+            };
+            found.entry(scale).or_default().push(ScaleRow {
+                reading: scale_reading,
+                wood: wood_of(batch, taken.op),
+                batch: number + 1,
+                who: reading.who.clone(),
             });
         }
     }
     found
+}
+
+/// The wood of the pieces of an operation, as the route names it.
+fn wood_of(batch: &ReviewedBatch<'_>, op: u32) -> Option<String> {
+    let route = batch.journal.route;
+    route.part(&route.step(op)?.part)?.species.clone()
 }
 
 /// Whether the scale still applied when this piece was cut.
@@ -285,16 +259,15 @@ fn was_cut(batch: &ReviewedBatch<'_>, step: &Step, reading: &ReadingRecord) -> b
 }
 
 /// One lesson for each scale.
-pub(super) fn lessons(
-    pairs: &BTreeMap<MachineScale, Vec<ScaleReading>>,
-    shop: &Shop,
-) -> Vec<Lesson> {
-    let lesson = |(scale, pairs): (&MachineScale, &Vec<ScaleReading>)| {
+pub(super) fn lessons(pairs: &BTreeMap<MachineScale, Vec<ScaleRow>>, shop: &Shop) -> Vec<Lesson> {
+    let lesson = |(scale, rows): (&MachineScale, &Vec<ScaleRow>)| {
         let machine = shop.machines.get(&scale.at)?;
         let tool = machine.tools.get(&scale.tool)?;
         let readout = machine.readout(&scale.name, shop.unit)?;
-        let spread = machine.spread.unwrap_or(machine.kind.usual_spread());
-        let found = offset(pairs, readout.step.inches(), spread.inches())?;
+        let spread = machine_spread(shop, Some(&scale.at));
+        let step = readout.step.inches();
+        let pairs: Vec<ScaleReading> = rows.iter().map(|row| row.reading).collect();
+        let found = offset(&pairs, step, spread)?;
         let unit = readout.unit;
         let known = tool.scale_offset(&scale.name, true).0;
         let (by, uncertainty) =
@@ -309,13 +282,15 @@ pub(super) fn lessons(
         if pairs.len() < FEWEST {
             says.push_str("; too few readings to learn from.");
         } else if let Some(slope) = found.slope {
-            let more = Length::from_inches(slope * reach(pairs)).abs();
+            let more = Length::from_inches(slope * reach(&pairs)).abs();
             says.push_str(&format!(
                 " on average, but the error changes by {} over {} of the scale. No single offset fits: \
                  check how the scale is fixed, and set it with a known length.",
                 decimal(more, unit),
-                decimal(Length::from_inches(reach(pairs)), unit),
+                decimal(Length::from_inches(reach(&pairs)), unit),
             ));
+        } else if let Some(mixed) = mixed(rows, step, expected(spread, &pairs)) {
+            says = format!("It makes {}.", mixed.words(unit));
         } else if !found.alike {
             says.push_str(
                 " on average, but not at every setting: the setups were more likely off than the \
@@ -408,14 +383,6 @@ mod tests {
         assert_eq!(places(&at(&[10.0, 0.0, 1.0])), 2);
         assert_eq!(places(&at(&[10.0, 0.0, 1.5])), 3);
         assert_eq!(places(&at(&[5.0, 5.0])), 1);
-    }
-
-    /// Twenty readings of 3 and a row that lies 1, 0 and 4 from its median, which adds
-    /// two free ones: sqrt((20 x 9 + 17) / 22) = 2.9924147.
-    #[test]
-    fn a_known_spread_is_pooled_with_what_is_seen() {
-        let rows = BTreeMap::from([(0, vec![1.0, 2.0, 6.0]), (1, vec![5.0])]);
-        assert!((sd(&rows, 3.0) - 2.992_414_653).abs() < 1e-8);
     }
 
     /// Settings at 1, 2 and 6, mean 3: squares 4 + 1 + 9 = 14. One reading varies by

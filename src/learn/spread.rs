@@ -8,15 +8,15 @@
 
 use std::collections::BTreeMap;
 
-use super::scales::{MachineScale, ScaleReading, by_setting};
-use super::{Evidence, Figure, File, FileChange, Lesson, Topic, counted};
+use super::mixed::{Grouped, apart};
+use super::scale_reading::{ScaleReading, ScaleRow, by_setting, expected};
+use super::scales::MachineScale;
+use super::{Evidence, Figure, File, FileChange, Lesson, SURE, Topic, counted};
 use crate::measure::{Length, Unit};
-use crate::series::{mean, median, spread_factors};
+use crate::series::{Spread, mean, median, spread_factors};
 use crate::shop::Shop;
+use crate::work::machine_spread;
 
-/// The confidence from which a change is proposed. It is high because a shop has
-/// many machines and asks after every batch.
-pub(super) const SURE: f64 = 0.999;
 /// A spread from fewer degrees of freedom is worthless.
 const LEAST_FREEDOM: usize = 10;
 /// A reading this many robust standard deviations from the median of its setting is
@@ -68,27 +68,28 @@ pub fn scatter(rows: &[Vec<f64>]) -> Option<Scatter> {
 }
 
 /// One lesson for each machine.
-pub(super) fn lessons(
-    pairs: &BTreeMap<MachineScale, Vec<ScaleReading>>,
-    shop: &Shop,
-) -> Vec<Lesson> {
-    let mut machines: BTreeMap<&str, Vec<(&MachineScale, &Vec<ScaleReading>)>> = BTreeMap::new();
+pub(super) fn lessons(pairs: &BTreeMap<MachineScale, Vec<ScaleRow>>, shop: &Shop) -> Vec<Lesson> {
+    let mut machines: BTreeMap<&str, Vec<(&MachineScale, &Vec<ScaleRow>)>> = BTreeMap::new();
     for (scale, own) in pairs {
         machines.entry(&scale.at).or_default().push((scale, own));
     }
     machines.into_iter().filter_map(|(at, scales)| lesson(at, &scales, shop)).collect()
 }
 
-fn lesson(at: &str, scales: &[(&MachineScale, &Vec<ScaleReading>)], shop: &Shop) -> Option<Lesson> {
+fn lesson(at: &str, scales: &[(&MachineScale, &Vec<ScaleRow>)], shop: &Shop) -> Option<Lesson> {
     let machine = shop.machines.get(at)?;
     let known = machine.spread.unwrap_or(machine.kind.usual_spread());
     let hidden = |pair: &ScaleReading| pair.uncertainty / 2.0 > HIDES * known.inches();
     let (mut rows, mut gauge) = (Vec::new(), Vec::new());
-    for (_, pairs) in scales {
-        let usable = pairs.iter().filter(|pair| !pair.some_apart && !hidden(pair));
-        let usable: Vec<ScaleReading> = usable.copied().collect();
-        gauge.extend(usable.iter().map(|pair| (pair.uncertainty / 2.0).powi(2)));
-        rows.extend(by_setting(&usable).into_values());
+    for (scale, of_scale) in scales {
+        let usable = of_scale.iter();
+        let usable = usable.filter(|row| !row.reading.some_apart && !hidden(&row.reading));
+        let usable: Vec<ScaleRow> = usable.cloned().collect();
+        gauge.extend(usable.iter().map(|row| (row.reading.uncertainty / 2.0).powi(2)));
+        let step = machine.readout(&scale.name, shop.unit).map_or(0.0, |scale| scale.step.inches());
+        let readings: Vec<ScaleReading> = usable.iter().map(|row| row.reading).collect();
+        let usual = expected(machine_spread(shop, Some(at)), &readings);
+        rows.extend(at_one_setting(&usable, step, usual));
     }
     let found = scatter(&rows)?;
     let gauge = mean(&gauge).ok()?.sqrt();
@@ -135,6 +136,22 @@ fn lesson(at: &str, scales: &[(&MachineScale, &Vec<ScaleReading>)], shop: &Shop)
         },
         change,
     })
+}
+
+/// The readings of each setting; where people read otherwise, those of each person, so that
+/// what they differ by is not taken for the machine's spread.
+fn at_one_setting(rows: &[ScaleRow], step: f64, expected: Spread) -> Vec<Vec<f64>> {
+    let readings =
+        |rows: &[&ScaleRow]| -> Vec<ScaleReading> { rows.iter().map(|row| row.reading).collect() };
+    let all: Vec<&ScaleRow> = rows.iter().collect();
+    if apart(rows, Grouped::Person, step, expected).is_none() {
+        return by_setting(&readings(&all)).into_values().collect();
+    }
+    let mut people: BTreeMap<&Option<String>, Vec<&ScaleRow>> = BTreeMap::new();
+    for row in rows {
+        people.entry(&row.who).or_default().push(row);
+    }
+    people.values().flat_map(|own| by_setting(&readings(own)).into_values()).collect()
 }
 
 /// A length to a ten-thousandth of an inch, or a thousandth of a millimetre.

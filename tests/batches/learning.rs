@@ -15,6 +15,7 @@ use benchway::learn::{
 };
 use benchway::measure::{Length, SafeSide, Unit, parse_written};
 use benchway::route::{BUNDLED, PieceLabel, Role, Route};
+use benchway::series::MachineSpread;
 use benchway::shop::Shop;
 use benchway::simulate::{Fault, Settings, invent};
 use chrono::TimeDelta;
@@ -65,7 +66,8 @@ fn changes(lessons: &[Lesson]) -> Vec<&FileChange> {
 #[test]
 fn a_fence_scale_that_reads_fat() {
     let seen = [(2.000, 2.011), (4.500, 4.513), (2.301, 2.313), (9.000, 9.012), (3.250, 3.261)];
-    let found = offset(&pairs(&seen, 0.003), 0.001, 0.001).expect("five pairs");
+    let found =
+        offset(&pairs(&seen, 0.003), 0.001, MachineSpread::Known(0.001)).expect("five pairs");
     assert!((found.by - 0.012).abs() < 1e-9, "{found:?}");
     assert!((found.least - 0.011).abs() < 1e-9 && (found.most - 0.013).abs() < 1e-9);
     assert_eq!((found.settings, found.slope, found.alike), (5, None, true));
@@ -73,7 +75,8 @@ fn a_fence_scale_that_reads_fat() {
     // The same with a hundredth in every inch is no single offset.
     let stretched: Vec<(f64, f64)> =
         seen.iter().map(|(shown, made)| (*shown, made + shown * 0.01)).collect();
-    let found = offset(&pairs(&stretched, 0.003), 0.001, 0.001).expect("five pairs");
+    let found =
+        offset(&pairs(&stretched, 0.003), 0.001, MachineSpread::Known(0.001)).expect("five pairs");
     let slope = found.slope.expect("0.07 over seven inches is seen");
     assert!((slope - 0.010_158).abs() < 0.000_01, "{slope}");
 }
@@ -97,12 +100,12 @@ fn pairs(seen: &[(f64, f64)], uncertainty: f64) -> Vec<ScaleReading> {
 fn what_an_offset_can_be_off_by() {
     let mut four = pairs(&[(2.0, 2.01); 4], 0.003);
     four.iter_mut().for_each(|pair| pair.setting = 0);
-    let found = offset(&four, 0.0125, 0.002).expect("four pairs");
+    let found = offset(&four, 0.0125, MachineSpread::Known(0.002)).expect("four pairs");
     assert!((found.uncertainty - 0.008_34).abs() < 0.000_01, "{found:?}");
     // Four settings share out the marks, 0.00722 / 2, and none is read twice, so the spread
     // stays 0.0025: scatter 2 x 1.2533 x 0.0025 / 2 = 0.00313, with the gauge 0.00564.
     let four = pairs(&[(2.0, 2.01), (3.0, 3.01), (4.0, 4.01), (5.0, 5.01)], 0.003);
-    let found = offset(&four, 0.0125, 0.002).expect("four pairs");
+    let found = offset(&four, 0.0125, MachineSpread::Known(0.002)).expect("four pairs");
     assert!((found.uncertainty - 0.005_64).abs() < 0.000_01, "{found:?}");
 }
 
@@ -217,6 +220,58 @@ fn one_setup_that_was_off_does_not_move_the_scale() {
         assert_eq!(saw.change, None, "{saw:?}");
         assert!(saw.says.contains("not at every setting"), "{saw:?}");
     }
+}
+
+/// A saw that cuts ash 0.0075 longer than maple, three batches each: neither is the scale's
+/// offset, nor is the middle between them.
+#[test]
+fn two_woods_on_one_scale_teach_no_offset_between_them() {
+    let shop = read_shop(SHOP);
+    let routes = [read_route(SLATS), read_route(&SLATS.replace("\"ash\"", "\"hard maple\""))];
+    let fault: &[&str] = &["op 60 offset 0.0075"];
+    let batches = (1..=6).map(|seed| match seed % 2 {
+        0 => (&routes[0], invented(&routes[0], &shop, seed, fault)),
+        _ => (&routes[1], invented(&routes[1], &shop, seed, &[])),
+    });
+    let batches: Vec<(&Route, Vec<JournalLine>)> = batches.collect();
+    let states: Vec<State> = batches.iter().map(|(_, lines)| State::fold(lines)).collect();
+    let journals: Vec<Journal<'_>> = batches
+        .iter()
+        .zip(&states)
+        .map(|((route, lines), state)| Journal { route, shop: &shop, lines, state })
+        .collect();
+    let lessons = learn(&journals, Files { shop: &shop, route: &routes[0] });
+    let saw = about(&lessons, Topic::Scale, "stop saw, crosscut blade, stop");
+    assert_eq!(saw.change, None, "{saw:?}");
+    assert!(saw.says.contains(" in ash and ") && saw.says.contains("in hard maple: "), "{saw:?}");
+    assert!(saw.says.ends_with("the woods differ, so no one offset is proposed."), "{saw:?}");
+}
+
+/// TK reads every other slat 0.016 over what MB reads, at one setting. The middle of both was
+/// once proposed as an offset of the saw; it is the two people's.
+#[test]
+fn two_people_on_one_scale_teach_no_offset_between_them() {
+    let (route, shop) = (read_route(SLATS), read_shop(SHOP));
+    let mut lines = invented(&route, &shop, 1, &[]);
+    let mut by_tk = false;
+    for line in &mut lines {
+        let Event::Reading(taken) = &mut line.event else { continue };
+        if let (60, GaugeSays::Size(size)) = (taken.op, taken.says) {
+            by_tk = !by_tk;
+            line.who = Some(if by_tk { "TK" } else { "MB" }.to_owned());
+            taken.says = GaugeSays::Size(if by_tk { size + th(16) } else { size });
+        }
+    }
+    let lessons = learned(&route, &shop, &shop, &lines);
+    let saw = about(&lessons, Topic::Scale, "stop saw, crosscut blade, stop");
+    assert_eq!(saw.change, None, "{saw:?}");
+    assert!(
+        saw.says.contains(" as TK reads and ") && saw.says.contains(" as MB reads: "),
+        "{saw:?}"
+    );
+    // Nor is what they differ by, 0.008 either way, the spread of the saw, 0.003.
+    let spread = about(&lessons, Topic::Spread, "stop saw");
+    assert_eq!(spread.change, None, "{spread:?}");
 }
 
 /// With one number for two scales nobody knows which of them is off, so none is changed.

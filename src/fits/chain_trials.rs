@@ -14,7 +14,7 @@ use crate::route::{HoldsFor, PieceChoice, Take};
 /// A chain made ready for many trials.
 struct Trials<'c> {
     links: Vec<TrialLink<'c>>,
-    clearance: Rehearsed,
+    clearance: Program,
     limits: Range,
 }
 
@@ -83,7 +83,7 @@ enum TrialError {
 struct TrialSizes {
     /// What later cuts are made to.
     taken: Vec<f64>,
-    /// What the pieces are.
+    /// What the pieces are: the room that the clearance runs in, whose inputs come first.
     real: Vec<f64>,
     /// The errors drawn, each at the place of the first dimension that has it: in
     /// standard deviations of a gauge, in steps of a scale.
@@ -96,7 +96,7 @@ impl Chain<'_> {
         let mut draws = Draws::new(seed);
         let Some(mut ready) = self.trials() else { return Share { fitted: 0, trials } };
         let none = || vec![0.0; self.links.len()];
-        let mut sizes = TrialSizes { taken: none(), real: none(), errors: none() };
+        let mut sizes = TrialSizes { taken: none(), real: ready.clearance.room(), errors: none() };
         let mut fits = || ready.one_fits(&mut draws, &mut sizes);
         let fitted = (0..trials).filter(|_| fits()).count();
         Share { fitted: u32::try_from(fitted).unwrap_or(trials), trials }
@@ -125,7 +125,7 @@ impl Chain<'_> {
             shares: link.error,
         });
         let links = links.collect();
-        Some(Trials { links, clearance: Rehearsed::new(clearance), limits: self.limits })
+        Some(Trials { links, clearance, limits: self.limits })
     }
 
     fn pieces<'c>(&self, link: &'c Link<'_>) -> TrialPieces<'c> {

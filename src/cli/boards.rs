@@ -57,8 +57,8 @@ use crate::stock::{
 /// cut into: board, species, class, thickness, width, length, board_feet, flaws,
 /// marks, sections, left), untouched and left_out (names), missing (part, species,
 /// class, role, blanks, proved: whether no layout makes them, width, length),
-/// apart (part, sets), board_feet, bound,
-/// could_be_saved (percent), list (board_feet and by_surface_measure of all
+/// apart (part, sets), board_feet, bound, least_missing (board feet of blanks that no
+/// layout makes, by a bound), could_be_saved (percent), list (board_feet and by_surface_measure of all
 /// boards), findings (board or null, what), offers (board, flaw, ruling, parts,
 /// blanks_more, board_feet_saved, sets_together) and untried (knots without an
 /// offer). A mark has at and before (waste, rest, or section and its number); a

@@ -90,6 +90,15 @@ impl BlankNeed {
         self.nominal(unit).unwrap_or(self.thickness)
     }
 
+    /// Board feet in one blank, at the thickness its wood is sold by where that is the
+    /// same in every unit, else at its own.
+    pub(super) fn board_feet_of_one(&self) -> f64 {
+        let called = |unit| nominal(self.class.as_deref()?, unit);
+        let inches = called(Unit::Inch).filter(|inches| called(Unit::Millimetre) == Some(*inches));
+        let thick = inches.unwrap_or(self.thickness);
+        thick.inches() * self.width.inches() * self.length.inches() / 144.0
+    }
+
     /// How many pieces one blank becomes.
     pub fn holds(&self) -> u32 {
         self.along * self.across * self.through

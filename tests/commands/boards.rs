@@ -754,6 +754,8 @@ fn what_no_search_proved_is_not_found_and_not_missing() {
     assert!(said.out.contains("missing: 1 lid blank, 4 x 12"), "{}", said.out);
     assert!(said.out.contains("\nnot found: "), "{}", said.out);
     assert_eq!(said.out.matches("\nmissing: ").count(), 1, "{}", said.out);
+    // By area, without a kerf: what the bound says is missing is so at least.
+    assert!(said.out.contains("\nwhatever the layout, "), "{}", said.out);
 }
 
 /// Every key the command's help names, and no other.
@@ -781,6 +783,7 @@ fn the_keys_of_the_answer_for_machines() {
             "apart",
             "board_feet",
             "bound",
+            "least_missing",
             "could_be_saved",
             "list",
             "findings",

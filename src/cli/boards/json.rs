@@ -23,6 +23,8 @@ struct BoardsAnswer<'a> {
     apart: Vec<ApartAnswer<'a>>,
     board_feet: f64,
     bound: f64,
+    /// Board feet of blanks that no layout makes, by the bound.
+    least_missing: f64,
     could_be_saved: f64,
     list: ListAnswer,
     findings: Vec<FindingAnswer<'a>>,
@@ -163,6 +165,7 @@ pub(super) fn print(report: &BoardsReport<'_>, out: &mut dyn Write) -> io::Resul
             .collect(),
         board_feet: fine(layout.board_feet),
         bound: fine(layout.bound),
+        least_missing: fine(layout.least_missing),
         could_be_saved: fine(report.could_be_saved()),
         list: ListAnswer {
             board_feet: fine(sold.board_feet),

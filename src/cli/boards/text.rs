@@ -211,7 +211,26 @@ impl BoardsPage<'_, '_> {
             let proved = missing.iter().filter(|m| m.need == index).all(|m| m.proved);
             self.missing(need, [of(Role::Set), of(Role::Spare), of(Role::Setup)], proved)?;
         }
-        Ok(())
+        if missing.iter().all(|missing| missing.proved) {
+            return Ok(());
+        }
+        let least = self.least_missing();
+        self.page.line(0, &least)
+    }
+
+    /// What the bound says of blanks that are missing or not found.
+    fn least_missing(&self) -> String {
+        // Rounded down, so that never more is said to be missing than is.
+        let least = (self.report.layout.least_missing * 10.0).floor() / 10.0;
+        if least <= 0.0 {
+            return "no bound shows that any of the blanks not found is missing: another layout \
+                    may hold them all"
+                .to_owned();
+        }
+        format!(
+            "whatever the layout, {least:.1} board feet of these blanks or more are not in these \
+             boards"
+        )
     }
 
     /// How close the layout is to the best one, among all layouts that crosscut first (each

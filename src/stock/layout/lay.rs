@@ -74,6 +74,9 @@ pub struct BoardLayout {
     /// No layout that crosscuts first and then rips, makes as much of each need
     /// and keeps as many sets together takes fewer board feet than this.
     pub bound: f64,
+    /// No layout of these boards makes more than all but so many board feet of the
+    /// blanks; zero where nothing is missing or the bound says nothing.
+    pub least_missing: f64,
 }
 
 /// The boards there are, and how far some of them are already cut.
@@ -153,8 +156,9 @@ pub fn lay_out_on_hand(on_hand: &OnHand, needs: &[BlankNeed], saw: &Saw) -> Boar
             Some(UsableBoard { board: index, prepared, cost })
         })
         .collect();
-    let chosen = choose(&usable, &blanks, &wants);
-    let (bound, proved) = (chosen.bound, chosen.proved);
+    let wood: Vec<i64> = needs.iter().map(|need| billionths(need.board_feet_of_one())).collect();
+    let chosen = choose(&usable, &blanks, &wants, &wood);
+    let (bound, proved, least_missing) = (chosen.bound, chosen.proved, chosen.least_missing);
     let chosen: Vec<(&UsableBoard, Cutting)> = chosen
         .cuttings
         .into_iter()
@@ -169,6 +173,7 @@ pub fn lay_out_on_hand(on_hand: &OnHand, needs: &[BlankNeed], saw: &Saw) -> Boar
     for missing in &mut found.missing {
         missing.proved = proved[missing.need];
     }
+    found.least_missing = least_missing as f64 / 1e9;
     // Board feet were rounded down to billionths, so a proved layout is equal
     // to its bound only nearly.
     let bound = bound as f64 / 1e9;
@@ -243,5 +248,5 @@ fn as_layout(
             board_feet += board.board_feet();
         }
     }
-    BoardLayout { boards, missing, apart, board_feet, bound: 0.0 }
+    BoardLayout { boards, missing, apart, board_feet, bound: 0.0, least_missing: 0.0 }
 }

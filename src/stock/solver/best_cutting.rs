@@ -106,10 +106,9 @@ impl PreparedBoard {
         (best.0, found, done.len() * strips.len())
     }
 
-    /// The cutting that is worth most where each kind of blank has a price and
-    /// any number of it may be cut. It is exact: no cutting that crosscuts
-    /// first and rips then is worth more.
-    pub(super) fn best_cutting(&self, price: &[i64]) -> BestCutting {
+    /// The most that is cut from each mark on at these prices, and the length the
+    /// first section from there has; and how many ways were tried.
+    fn worth_from_marks(&self, price: &[i64]) -> (Vec<i64>, Vec<Option<usize>>, usize) {
         let marks = self.marks();
         let mut work = marks * self.lengths.len();
         let mut worth: Vec<Option<i64>> = vec![None; self.strips.len()];
@@ -143,6 +142,20 @@ impl PreparedBoard {
                 }
             }
         }
+        (best, with, work)
+    }
+
+    /// The most that is cut from each mark on at these prices.
+    pub(super) fn most_from_marks(&self, price: &[i64]) -> Vec<i64> {
+        self.worth_from_marks(price).0
+    }
+
+    /// The cutting that is worth most where each kind of blank has a price and
+    /// any number of it may be cut. It is exact: no cutting that crosscuts
+    /// first and rips then is worth more.
+    pub(super) fn best_cutting(&self, price: &[i64]) -> BestCutting {
+        let marks = self.marks();
+        let (best, with, work) = self.worth_from_marks(price);
         let mut sections = Vec::new();
         let mut mark = 0;
         while mark < marks {

@@ -16,9 +16,6 @@ pub(super) struct BranchResult {
     pub chosen: Vec<usize>,
     /// Whether no choice among these candidates is better.
     pub proved: bool,
-    /// No choice from the pool costs less, in billionths of a board foot; zero
-    /// where more than the cost was searched.
-    pub bound: i64,
 }
 
 impl GroupSearch<'_> {
@@ -151,12 +148,7 @@ impl GroupSearch<'_> {
                 }
             }
         }
-        let searched = self.branch_and_bound(&problem, &vars, known);
-        match score.apart {
-            0 => searched,
-            // The sets apart were counted with the costs.
-            _ => BranchResult { bound: 0, ..searched },
-        }
+        self.branch_and_bound(&problem, &vars, known)
     }
 
     /// A variable for each candidate: how often it is used, at most as often as
@@ -198,12 +190,9 @@ impl GroupSearch<'_> {
         let candidates = vars.len().max(15);
         options.node_limit = Some((MOST_BRANCHES / (candidates * candidates.isqrt())) as u64);
         options.warm_start = Some(vars.iter().map(|(var, index)| (*var, times(*index))).collect());
-        let mut searched = BranchResult { chosen: known.to_vec(), proved: false, bound: 0 };
+        let mut searched = BranchResult { chosen: known.to_vec(), proved: false };
         let Ok(outcome) = problem.solve_with(options) else { return searched };
         searched.proved = outcome.is_optimal();
-        // Less the accuracy of the solver.
-        let bound = outcome.stats().best_bound.map_or(0.0, |bound| (bound - 1e-6) * BILLIONTHS);
-        searched.bound = bound.max(0.0) as i64;
         if let Some(solution) = outcome.solution() {
             let times = |var| solution.var_value(var).round().max(0.0) as usize;
             let each = vars.iter();

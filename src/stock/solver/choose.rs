@@ -13,9 +13,10 @@ use std::collections::BTreeSet;
 
 use super::blank_kind::BlankKind;
 use super::cutting::Cutting;
-use super::effort::{MOST_SEARCHES, MOST_SUMS};
+use super::effort::{MOST_MISSING, MOST_SEARCHES, MOST_SUMS};
 use super::group::GroupSearch;
-use super::pool::{Lot, UsableBoard, Want};
+use super::least_missing::least_missing;
+use super::pool::{Lot, Prices, UsableBoard, Want};
 use super::prices::prices;
 
 /// The boards that are cut, in the order they were given, each with how it is
@@ -29,13 +30,29 @@ pub(in crate::stock) struct Selection {
     pub proved: Vec<bool>,
     /// No choice that makes as much costs less, in billionths of a board foot.
     pub bound: i64,
+    /// No choice makes more than all but so much of the wood of what is wanted, in
+    /// billionths of a board foot.
+    pub least_missing: i64,
 }
 
-/// Chooses which boards to cut and how.
+/// The best choice so far, and what is known of it.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Settled {
+    /// Which of the candidates, one as often as it is used.
+    pub best: Vec<usize>,
+    /// No choice that makes as much costs less.
+    pub bound: i64,
+    /// Whether no choice makes more.
+    pub none_more: bool,
+}
+
+/// Chooses which boards to cut and how. `wood` has what a blank of each need
+/// contains, in billionths of a board foot.
 pub(in crate::stock) fn choose(
     usable: &[UsableBoard],
     blanks: &[BlankKind],
     wants: &[Want],
+    wood: &[i64],
 ) -> Selection {
     // What no board may serve is missing for sure.
     let mut all = Selection { proved: vec![true; wants.len()], ..Selection::default() };
@@ -44,12 +61,13 @@ pub(in crate::stock) fn choose(
         for &need in &needs {
             here[need] = wants[need];
         }
-        let chosen = GroupSearch::new(usable, &group, blanks, here).solve();
+        let chosen = GroupSearch::new(usable, &group, blanks, here, wood).solve();
         all.cuttings.extend(chosen.cuttings);
         all.bound += chosen.bound;
         for &need in &needs {
             all.proved[need] = chosen.proved[need];
         }
+        all.least_missing += chosen.least_missing;
     }
     all.cuttings.sort_by_key(|(board, _)| *board);
     all
@@ -103,30 +121,58 @@ impl GroupSearch<'_> {
             }
         }
         let first = self.first_choice(&area);
-        let mut wanted = self.wants_met(&first);
-        let mut found = prices(&mut self.pool, &wanted, &vec![0; kinds]);
+        let wanted = self.wants_met(&first);
+        let found = prices(&mut self.pool, &wanted, &vec![0; kinds]);
         self.more_cuttings(&found);
         let mut best = self.improved(&found, first);
         self.closer_cuttings(&found, &best);
         best = self.improved(&found, best);
+        let mut settled = Settled { best, bound: 0, none_more: false };
+        if self.has_few_boards() {
+            self.settle_few(&mut settled);
+        }
+        if !self.is_proved(&settled) {
+            self.settle_by_branches(&mut settled, &found);
+        }
+        if !self.is_proved(&settled) && self.score(&settled.best).missing() <= MOST_MISSING {
+            self.exchange(&mut settled, &found);
+        }
+        let Settled { best, bound, none_more } = settled;
+        let needs = 0..self.wants.len();
+        let proved = needs.map(|need| none_more || self.holds_no_more(&best, need)).collect();
+        let least_missing = match self.score(&best).missing() {
+            0 => 0,
+            _ => least_missing(&self.pool.lots, &self.wants, &self.wood),
+        };
+        Selection { cuttings: self.without_excess(&best), proved, bound, least_missing }
+    }
+
+    /// Whether nothing better is left to be found.
+    fn is_proved(&self, settled: &Settled) -> bool {
+        let score = self.score(&settled.best);
+        let all_made = score.missing() == 0 && score.apart == 0;
+        (all_made || settled.none_more) && settled.bound >= score.cost
+    }
+
+    /// Betters a choice by searching among the candidates.
+    fn settle_by_branches(&mut self, settled: &mut Settled, found: &Prices) {
+        let kinds = self.blanks.len();
+        let mut best = std::mem::take(&mut settled.best);
+        let mut found = found.clone();
         if self.score(&best).missing() > 0 {
             // This also finds cuttings that make more of what is missing.
             prices(&mut self.pool, &self.wants.clone(), &vec![0; kinds]);
         }
-        let listed = self.pool.lots.iter().all(|lot| lot.listed);
-        let mut bound = 0;
-        let mut none_more = false;
+        let (mut bound, none_more) = (settled.bound, settled.none_more);
         for _ in 0..MOST_SEARCHES {
             let score = self.score(&best);
-            if score.missing() > 0 {
-                let most = self.most_made(best);
-                best = most.chosen;
-                none_more = listed && most.proved;
+            if score.missing() > 0 && !none_more {
+                best = self.most_made(best).chosen;
             }
-            wanted = self.wants_met(&best);
+            let wanted = self.wants_met(&best);
             found = prices(&mut self.pool, &wanted, &found.of);
             let score = self.score(&best);
-            bound = self.raised_to_a_sum(found.bound, score.cost);
+            bound = bound.max(self.raised_to_a_sum(found.bound, score.cost));
             if score.apart == 0 && bound >= score.cost {
                 break;
             }
@@ -135,19 +181,14 @@ impl GroupSearch<'_> {
             if better {
                 best = next.chosen;
             }
-            let cost = self.score(&best).cost;
-            // With every cutting listed, a proved choice is the best of all.
-            let searched = if next.proved { cost } else { self.raised_to_a_sum(next.bound, cost) };
-            bound = if listed { bound.max(searched) } else { bound }.min(cost);
+            bound = bound.min(self.score(&best).cost);
             // A choice that also makes more can leave boards for still more.
             let as_much = self.score(&best).made() == score.made();
             if !better || next.proved && as_much {
                 break;
             }
         }
-        let needs = 0..self.wants.len();
-        let proved = needs.map(|need| none_more || self.holds_no_more(&best, need)).collect();
-        Selection { cuttings: self.without_excess(&best), proved, bound }
+        *settled = Settled { best, bound, none_more };
     }
 
     /// Whether these boards hold no more blanks of a need than a choice makes,
@@ -171,7 +212,7 @@ impl GroupSearch<'_> {
     }
 
     /// The bound raised to the next cost that whole boards can add up to.
-    fn raised_to_a_sum(&self, bound: i64, cost: i64) -> i64 {
+    pub(super) fn raised_to_a_sum(&self, bound: i64, cost: i64) -> i64 {
         // A millionth of a board foot: the accuracy of the prices, and less than
         // any two boards differ by.
         let slack = 1000;

@@ -29,16 +29,16 @@ impl KindLimits {
 
 /// Strips side by side, and how many blanks of each kind they hold.
 #[derive(Clone, Debug)]
-struct StripSet {
-    counts: Vec<u32>,
-    strips: Vec<PlacedStrip>,
+pub(super) struct StripSet {
+    pub counts: Vec<u32>,
+    pub strips: Vec<PlacedStrip>,
 }
 
 impl PreparedBoard {
     /// Every way to rip these strips side by side that no other way beats, with
     /// no kind of blank more often than wanted; `None` where that takes more than
     /// `work` comparisons.
-    fn every_strip_set(
+    pub(super) fn every_strip_set(
         &self,
         strips: &[Strip],
         limits: &KindLimits,

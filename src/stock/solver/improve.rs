@@ -3,9 +3,10 @@
 
 use std::cmp::Reverse;
 
-use super::effort::{MOST_TRIED, REPAIRS, STARTS_FROM_NOTHING, starts};
-use super::group::{GroupSearch, Remaining, Score};
-use super::pool::{KnownCutting, Prices};
+use super::effort::{MOST_TRIED, REPAIRS, STARTS, starts_from_nothing};
+use super::group::GroupSearch;
+use super::pool::Prices;
+use super::tally::{Remaining, Score};
 
 impl GroupSearch<'_> {
     /// A choice made board after board, each time the one of which the largest
@@ -136,33 +137,40 @@ impl GroupSearch<'_> {
             .collect();
         let mut rng = Xorshift(2);
         let each = self.pool.candidates.len() * self.blanks.len() * (best.len() + 1);
-        for start in 0..starts(each) {
+        let from_nothing = starts_from_nothing(each);
+        for start in 0..from_nothing + STARTS {
             let wide = if start == 0 { 0.0 } else { 0.25 };
-            let mut chosen = Vec::new();
-            if start >= STARTS_FROM_NOTHING {
+            let mut kept = Vec::new();
+            if start >= from_nothing {
                 // Start from the best so far, without a few of its boards.
-                chosen.clone_from(&best);
+                kept.clone_from(&best);
                 for _ in 0..2 + start % 4 {
-                    if !chosen.is_empty() {
-                        chosen.swap_remove((rng.next() * chosen.len() as f64) as usize);
+                    if !kept.is_empty() {
+                        kept.swap_remove((rng.next() * kept.len() as f64) as usize);
                     }
                 }
             }
-            let (mut remaining, mut left) = self.remaining_after(&chosen);
-            while let Some(next) = self
-                .most_for_its_cost(&remaining, &left, &worth, |_| 1.0 + wide * (rng.next() - 0.5))
-            {
-                if let Some(last) = self.cheapest_for(&remaining, &left) {
-                    let mut with = chosen.clone();
-                    with.push(last);
-                    self.keep_better(self.without_spare_boards(with), &mut best, &mut best_score);
+            let mut tally = self.tally(&kept);
+            let mut chosen = Vec::new();
+            loop {
+                let remaining = tally.remaining();
+                let weight = |_| 1.0 + wide * (rng.next() - 0.5);
+                let Some(next) = self.most_for_its_cost(&remaining, &tally.left, &worth, weight)
+                else {
+                    break;
+                };
+                if let Some(last) = self.cheapest_for(&remaining, &tally.left, i64::MAX) {
+                    let with = [&chosen[..], &[last]].concat();
+                    self.keep_better(
+                        self.without_spare_among(&kept, with),
+                        &mut best,
+                        &mut best_score,
+                    );
                 }
-                let candidate = &self.pool.candidates[next];
-                remaining.take_all(&candidate.counts);
-                left[candidate.lot] -= 1;
+                tally.add(next);
                 chosen.push(next);
             }
-            self.keep_better(self.without_spare_boards(chosen), &mut best, &mut best_score);
+            self.keep_better(self.without_spare_among(&kept, chosen), &mut best, &mut best_score);
         }
         best
     }
@@ -175,57 +183,71 @@ impl GroupSearch<'_> {
         }
     }
 
-    /// The cheapest candidate that makes everything that is still wanted.
-    fn cheapest_for(&self, remaining: &Remaining, left: &[usize]) -> Option<usize> {
-        let makes_all = |(_, candidate): &(usize, &KnownCutting)| {
-            left[candidate.lot] > 0 && {
-                let mut remaining = remaining.clone();
-                remaining.take_all(&candidate.counts);
-                remaining.is_done()
+    /// The cheapest candidate that makes everything that is still wanted and costs
+    /// less than `below`.
+    fn cheapest_for(&self, remaining: &Remaining, left: &[usize], below: i64) -> Option<usize> {
+        let mut best: Option<(i64, usize)> = None;
+        for (index, candidate) in self.pool.candidates.iter().enumerate() {
+            let cost = self.pool.lots[candidate.lot].cost;
+            let cheaper = cost < best.map_or(below, |(cost, _)| cost);
+            if cheaper && left[candidate.lot] > 0 && remaining.is_made_by(&candidate.counts) {
+                best = Some((cost, index));
             }
-        };
-        let candidates = self.pool.candidates.iter().enumerate().filter(makes_all);
-        candidates
-            .min_by_key(|(_, candidate)| self.pool.lots[candidate.lot].cost)
-            .map(|(index, _)| index)
+        }
+        best.map(|(_, index)| index)
     }
 
     /// Drops boards that can go without anything missing, the most expensive
     /// first, and exchanges others for cheaper ones.
-    pub(super) fn without_spare_boards(&self, mut chosen: Vec<usize>) -> Vec<usize> {
+    pub(super) fn without_spare_boards(&self, chosen: Vec<usize>) -> Vec<usize> {
+        self.without_spare_among(&[], chosen)
+    }
+
+    /// The same of two parts of a choice, of which the kept ones were once tried to
+    /// exchange: trying all of them each time would take the square of the boards.
+    fn without_spare_among(&self, kept: &[usize], new: Vec<usize>) -> Vec<usize> {
         let cost = |candidate: usize| self.pool.lots[self.pool.candidates[candidate].lot].cost;
-        chosen.sort_by_key(|&candidate| Reverse(cost(candidate)));
+        let mut tally = self.tally(kept);
+        new.iter().for_each(|candidate| tally.add(*candidate));
+        let kept = kept.iter().map(|candidate| (*candidate, false));
+        let mut chosen: Vec<(usize, bool)> =
+            kept.chain(new.into_iter().map(|candidate| (candidate, true))).collect();
+        chosen.sort_by_key(|(candidate, _)| Reverse(cost(*candidate)));
         let mut at = 0;
-        while at < chosen.len() {
-            let mut without = chosen.clone();
-            let gone = without.remove(at);
-            let (before, after) = (self.score(&chosen), self.score(&without));
-            if after.made() <= before.made() {
-                chosen = without;
+        while let Some(&(gone, is_new)) = chosen.get(at) {
+            let before = tally.score();
+            tally.remove(gone);
+            if tally.score().made() <= before.made() {
+                chosen.remove(at);
                 continue;
             }
-            let (remaining, left) = self.remaining_after(&without);
-            if let Some(other) =
-                self.cheapest_for(&remaining, &left).filter(|o| cost(*o) < cost(gone))
-            {
-                without.push(other);
-                if self.score(&without) < before {
-                    chosen = without;
+            let remaining = tally.remaining();
+            let other = match is_new {
+                true => self.cheapest_for(&remaining, &tally.left, cost(gone)),
+                false => None,
+            };
+            if let Some(other) = other {
+                tally.add(other);
+                if tally.score() < before {
+                    chosen.remove(at);
+                    chosen.push((other, true));
                     continue;
                 }
+                tally.remove(other);
             }
+            tally.add(gone);
             at += 1;
         }
-        chosen
+        chosen.into_iter().map(|(candidate, _)| candidate).collect()
     }
 }
 
 /// Pseudorandom numbers from 0 up to 1, the same every time: G. Marsaglia,
 /// "Xorshift RNGs", Journal of Statistical Software 8 (2003), 14.
-struct Xorshift(u64);
+pub(super) struct Xorshift(pub u64);
 
 impl Xorshift {
-    fn next(&mut self) -> f64 {
+    pub(super) fn next(&mut self) -> f64 {
         self.0 ^= self.0 << 13;
         self.0 ^= self.0 >> 7;
         self.0 ^= self.0 << 17;

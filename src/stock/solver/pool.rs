@@ -104,6 +104,24 @@ impl Pool {
         }
     }
 
+    /// The known ways to cut a board of one lot.
+    pub(super) fn of_lot(&self, lot: usize) -> impl Iterator<Item = &KnownCutting> {
+        self.candidates.iter().filter(move |candidate| candidate.lot == lot)
+    }
+
+    /// Where a cutting is among the candidates, after it is added where none with
+    /// the same counts is known.
+    pub(super) fn index_of(&mut self, lot: usize, cutting: Cutting, kinds: usize) -> usize {
+        let counts = cutting.counts(kinds);
+        let same = |known: &KnownCutting| known.lot == lot && known.counts == counts;
+        if let Some(known) = self.candidates.iter().position(same) {
+            return known;
+        }
+        self.known.insert((lot, counts.clone()));
+        self.candidates.push(KnownCutting { lot, counts, cutting });
+        self.candidates.len() - 1
+    }
+
     /// Adds the best cutting of a lot at these prices. Returns its worth, and how
     /// many of each kind it gives.
     pub(super) fn add_best(&mut self, lot: usize, price: &[i64]) -> (i64, Vec<u32>) {

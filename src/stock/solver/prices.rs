@@ -19,7 +19,10 @@ struct PriceProgram {
     needs: Vec<(Option<Variable>, Option<Variable>)>,
     lots: Vec<Variable>,
     solution: Solution,
-    rows: usize,
+    /// Candidates of the pool that were looked at, and those of them that are no
+    /// constraints.
+    seen: usize,
+    others: Vec<usize>,
 }
 
 /// The best prices for these wants. Cuttings met on the way go into the pool.
@@ -84,7 +87,7 @@ impl PriceProgram {
             .map(|lot| problem.add_var(-(lot.boards.len() as f64), (0.0, f64::INFINITY)))
             .collect();
         let solution = problem.solve().ok()?.into_solution().ok()?;
-        let worth = PriceProgram { needs, lots, solution, rows: 0 };
+        let worth = PriceProgram { needs, lots, solution, seen: 0, others: Vec::new() };
         worth.with_news(pool).map(|(worth, _)| worth)
     }
 
@@ -97,12 +100,15 @@ impl PriceProgram {
         self.needs.iter().flat_map(both).collect()
     }
 
-    /// Adds the cuttings that are new in the pool as constraints. Returns whether
-    /// one of them is worth more than it costs at the prices so far.
+    /// Adds the cuttings of the pool that are worth more than they cost at the prices
+    /// so far as constraints. Returns whether there are any.
     fn with_news(mut self, pool: &Pool) -> Option<(PriceProgram, bool)> {
+        self.others.extend(self.seen..pool.candidates.len());
+        self.seen = pool.candidates.len();
         let mut news = false;
-        let from = std::mem::replace(&mut self.rows, pool.candidates.len());
-        for candidate in &pool.candidates[from..] {
+        let mut others = Vec::new();
+        for index in std::mem::take(&mut self.others) {
+            let candidate = &pool.candidates[index];
             let mut row = vec![(self.lots[candidate.lot], -1.0)];
             for (&(good, any), counts) in self.needs.iter().zip(candidate.counts.chunks(2)) {
                 let [some, cheap] = [f64::from(counts[0]), f64::from(counts[1])];
@@ -111,10 +117,15 @@ impl PriceProgram {
             }
             let cost = pool.lots[candidate.lot].cost as f64 / BILLIONTHS;
             let worth: f64 = row.iter().map(|(var, n)| n * self.solution.var_value(*var)).sum();
-            news |= worth > cost + ACCURACY;
+            if worth <= cost + ACCURACY {
+                others.push(index);
+                continue;
+            }
+            news = true;
             let solved = self.solution.add_constraint(&row, ComparisonOp::Le, cost).ok()?;
             self.solution = solved.into_solution().ok()?;
         }
+        self.others = others;
         Some((self, news))
     }
 }

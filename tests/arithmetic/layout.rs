@@ -21,7 +21,7 @@ fn stretch(from: i64, to: i64) -> Stretch {
 }
 
 /// A board of these sixteenths.
-fn board(name: &str, length: i64, width: i64) -> RackBoard {
+pub(crate) fn board(name: &str, length: i64, width: i64) -> RackBoard {
     RackBoard {
         name: name.into(),
         species: "ash".into(),
@@ -38,7 +38,7 @@ fn board(name: &str, length: i64, width: i64) -> RackBoard {
 }
 
 /// A need of blanks of these sixteenths.
-fn need(part: &str, length: i64, width: i64, for_sets: u32) -> BlankNeed {
+pub(crate) fn need(part: &str, length: i64, width: i64, for_sets: u32) -> BlankNeed {
     BlankNeed {
         part: part.into(),
         species: Some("Ash".into()),
@@ -64,7 +64,7 @@ fn need(part: &str, length: i64, width: i64, for_sets: u32) -> BlankNeed {
     }
 }
 
-fn saw() -> Saw {
+pub(crate) fn saw() -> Saw {
     Saw {
         crosscut: s(2),
         rip: s(2),
@@ -146,7 +146,7 @@ fn side_by_side(needs: &[BlankNeed], section: &CutSection<PlacedBlank>) -> Resul
 }
 
 /// Everything a valid layout must satisfy.
-fn checked(
+pub(crate) fn checked(
     on_hand: &OnHand,
     needs: &[BlankNeed],
     saw: &Saw,

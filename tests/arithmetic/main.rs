@@ -22,6 +22,7 @@ mod missing_facts;
 mod mitres;
 mod panels_and_drawers;
 mod plans;
+mod racks;
 mod rough_strips;
 mod run_lengths;
 mod tapers_and_curves;

@@ -150,8 +150,10 @@ impl GroupSearch<'_> {
     /// Whether nothing better is left to be found.
     fn is_proved(&self, settled: &Settled) -> bool {
         let score = self.score(&settled.best);
-        let all_made = score.missing() == 0 && score.apart == 0;
-        (all_made || settled.none_more) && settled.bound >= score.cost
+        // Which sets are apart is searched only once no blank for a set is missing.
+        let together = score.apart == 0 || settled.none_more && score.missing_for_sets == 0;
+        let made = score.missing() == 0 || settled.none_more;
+        made && together && settled.bound >= score.cost
     }
 
     /// Betters a choice by searching among the candidates.

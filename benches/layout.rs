@@ -129,7 +129,7 @@ struct Row {
     together: bool,
 }
 
-const ROWS: [Row; 7] = [
+const ROWS: [Row; 10] = [
     Row {
         what: "small",
         boards: 6,
@@ -137,6 +137,33 @@ const ROWS: [Row; 7] = [
         classes: &["4/4"],
         parts: 3,
         blanks: 24,
+        together: false,
+    },
+    Row {
+        what: "four parts",
+        boards: 8,
+        flaws: 0,
+        classes: &["4/4"],
+        parts: 4,
+        blanks: 36,
+        together: false,
+    },
+    Row {
+        what: "six parts, tight",
+        boards: 8,
+        flaws: 0,
+        classes: &["4/4"],
+        parts: 6,
+        blanks: 48,
+        together: false,
+    },
+    Row {
+        what: "five parts, short",
+        boards: 4,
+        flaws: 0,
+        classes: &["4/4"],
+        parts: 5,
+        blanks: 40,
         together: false,
     },
     Row {

@@ -26,8 +26,8 @@ pub(super) const MOST_SUMS: usize = 20_000;
 pub(super) const MOST_ROUNDS: usize = 120;
 
 /// Branches of the search times candidates times the root of the candidates,
-/// which is about how the time for a branch grows. Measured: a small rack is
-/// proved within it; of the searches among thirty boards about one in five is.
+/// which is about how the time for a branch grows. Measured: of the searches among
+/// thirty boards about one in five is proved within it.
 pub(super) const MOST_BRANCHES: usize = 8_000_000;
 
 /// How often a choice is started over from the best so far. Not measured.
@@ -49,10 +49,11 @@ pub(super) fn starts_from_nothing(looked_at: usize) -> u64 {
     STARTS_FROM_NOTHING.min((MOST_LOOKED / looked_at.max(1)) as u64).max(1)
 }
 
-/// Sets of boards that are put in the order of their cost.
+/// Sets of boards that are put in the order of their cost. Chosen, not measured.
 pub(super) const MOST_SETS: usize = 70_000;
 
-/// Boards of which every set is looked at.
+/// Boards of which sets are looked at. Where more sets than the limit above cost less
+/// than what is known, none are. Chosen, not measured.
 pub(super) const FEW_BOARDS: usize = 24;
 
 /// Blanks that are missing where more are looked for. A rack that lacks more is far
@@ -60,7 +61,8 @@ pub(super) const FEW_BOARDS: usize = 24;
 pub(super) const MOST_MISSING: u32 = 12;
 
 /// Opened and closed boards that are laid out again together, and how often each
-/// opened board is.
+/// opened board is. Measured on eight racks of thirty boards: four opened and five closed
+/// boards save no more.
 pub(super) const OPENED: usize = 3;
 pub(super) const CLOSED: usize = 4;
 pub(super) const EXCHANGES: usize = 4;

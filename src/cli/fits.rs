@@ -38,7 +38,18 @@ use given::GivenFitArguments;
 /// they are squared, and simulated articles share them too. Later cuts follow a
 /// dimension that a check sets (`becomes`), so an offset of the whole lot cancels
 /// there; once measured, that dimension keeps only the spread of its readings and
-/// the gauge uncertainty. Simulated sizes are uniform within their limits.
+/// the gauge uncertainty.
+///
+/// Simulated pieces of a planned dimension are normal about the size its setting
+/// makes, with the `spread` that the shop file gives of the machine. Where every
+/// piece is measured they are held within the limits, because a piece that is out is
+/// set aside or cut again; where only some are, nothing holds them. Where the shop
+/// file gives no spread, or no setting makes the dimension where it is measured (the
+/// width of a chisel's mortise), every size within the limits is as likely. The
+/// setting is taken to be right: no offset of the whole lot is simulated. It shows at
+/// the first piece measured, and measured sizes replace the plan. Each fit says which
+/// draw its dimensions have. The worst case and the likely range are those of the
+/// limits, whatever the spread.
 ///
 /// A fit with `moves` is also evaluated in the driest season (winter) and the
 /// dampest (summer), against the same limits.
@@ -60,7 +71,9 @@ use given::GivenFitArguments;
 /// made_at, status) and both seasons (moisture, clearance, likely, holds) are null
 /// where no wood movement is given. Each contribution has: dim, size, made, op,
 /// part, feature, gauge, uncertainty, off (low and high), slope, followed, moves
-/// (low and high), shared, shared_by, share, sees. Dimensions with the same
+/// (low and high), shared, shared_by, share, sees, drawn. `drawn` has: as ("normal",
+/// "uniform", "scale", "readings", "as made"), about, sd, machine, held (within its
+/// limits), says; null where that draw has none. Dimensions with the same
 /// `shared_by`, a gauge or a scale, have one error in common. `way` is present
 /// once a dimension of the fit was measured: planned, made, shares (dim, op,
 /// wanted, made, times, amount) and rest; shares and rest add up to made minus

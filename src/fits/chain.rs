@@ -119,7 +119,7 @@ impl Link<'_> {
     /// The range of its readings, while it is planned and a check measures it.
     pub(super) fn range(&self) -> Option<ReadingRange> {
         let source = self.source.as_ref().filter(|_| self.made.is_none())?;
-        let Sizing::Limits { low, high, aimed } = source.size else { return None };
+        let Sizing::Limits { low, high, aimed, .. } = source.size else { return None };
         let uncertainty = self.uncertainty();
         let (mut low, mut high) = (low + uncertainty, high - uncertainty);
         if low > high {

@@ -5,7 +5,8 @@
 
 use super::chain::{Chain, Link, aimed_program};
 use super::origin::{Sizing, Steers};
-use super::reading_range::ReadingRange;
+use super::piece_draw::PieceDraw;
+use super::piece_sizes::PieceSizes;
 use super::stack::Range;
 use super::trials::{Draws, Share};
 use crate::formula::{DimensionKind, Program};
@@ -54,13 +55,15 @@ enum TrialPieces<'c> {
     Alike,
     /// As those made differ from the value made.
     Made { readings: &'c [f64], value: f64, steers_own: bool },
-    /// Anywhere in a range, and a reading of some of them is what later cuts are made to.
-    Within { low: f64, high: f64, read: Option<TrialReading> },
+    /// As planned, and a reading of some of them is what later cuts are made to.
+    Planned { sizes: PieceSizes, read: Option<TrialReading> },
 }
 
 /// Which reading of so many pieces later cuts are made to.
 struct TrialReading {
     take: Take,
+    /// What a reading may be.
+    sizes: PieceSizes,
     read: u32,
     /// Whether every piece is measured.
     all: bool,
@@ -136,15 +139,16 @@ impl Chain<'_> {
             let steers_own = made.steers == Steers::OwnPiece;
             return TrialPieces::Made { readings: &made.readings, value: made.value, steers_own };
         }
-        let Some(ReadingRange { low, high, cut_by, .. }) = link.range() else {
+        let drawn = PieceDraw::of(&self.input, link).sizes(link);
+        let (Some(range), Some((sizes, readings))) = (link.range(), drawn) else {
             return TrialPieces::Alike;
         };
-        let of_several = cut_by.filter(|(_, span)| *span != HoldsFor::Piece);
+        let of_several = range.cut_by.filter(|(_, span)| *span != HoldsFor::Piece);
         let read = of_several.map(|(take, span)| {
             let (read, all) = self.read(link, span);
-            TrialReading { take, read, all }
+            TrialReading { take, sizes: readings, read, all }
         });
-        TrialPieces::Within { low, high, read }
+        TrialPieces::Planned { sizes, read }
     }
 
     /// How many pieces are measured for it, and whether every piece is.
@@ -218,20 +222,20 @@ impl TrialLink<'_> {
                 (piece, if *steers_own { piece } else { 0.0 })
             }
             // One piece is its own mean.
-            TrialPieces::Within { low, high, read: None } if self.count == 1 => {
-                let piece = draws.between(*low, *high);
+            TrialPieces::Planned { sizes, read: None } if self.count == 1 => {
+                let piece = sizes.drawn(draws);
                 (piece, piece)
             }
-            TrialPieces::Within { low, high, read } => {
+            TrialPieces::Planned { sizes, read } => {
                 let mut least = f64::INFINITY;
                 let mut most = f64::NEG_INFINITY;
                 let piece = mean(&mut || {
-                    let drawn = draws.between(*low, *high);
+                    let drawn = sizes.drawn(draws);
                     (least, most) = (least.min(drawn), most.max(drawn));
                     drawn
                 });
                 let own = OwnPieces { count: self.count, piece, least, most };
-                let taken = read.as_ref().map(|read| read.taken(draws, (*low, *high), own));
+                let taken = read.as_ref().map(|read| read.taken(draws, own));
                 (piece, taken.unwrap_or(piece))
             }
         }
@@ -248,16 +252,15 @@ struct OwnPieces {
 
 impl TrialReading {
     /// What is taken of all pieces read. Of the others only the one that counts is drawn.
-    fn taken(&self, draws: &mut Draws, (low, high): (f64, f64), own: OwnPieces) -> f64 {
+    fn taken(&self, draws: &mut Draws, own: OwnPieces) -> f64 {
         let others = if self.all { self.read.saturating_sub(own.count) } else { self.read };
-        let wide = high - low;
         match self.take {
             Take::Smallest => {
-                let smallest = low + wide * draws.smallest_part_of(others);
+                let smallest = self.sizes.smallest_of(draws, others);
                 if self.all || others == 0 { smallest.min(own.least) } else { smallest }
             }
             Take::Largest => {
-                let largest = high - wide * draws.smallest_part_of(others);
+                let largest = self.sizes.largest_of(draws, others);
                 if self.all || others == 0 { largest.max(own.most) } else { largest }
             }
             Take::Mean => {
@@ -266,10 +269,8 @@ impl TrialReading {
                 if n + counted == 0.0 {
                     return own.piece;
                 }
-                // The mean of several drawn evenly from the range.
-                let off = draws.normal() * wide / (12.0 * n.max(1.0)).sqrt();
-                let middle = f64::midpoint(low, high) + off;
-                (middle.clamp(low, high) * n + own.piece * counted) / (n + counted)
+                let mean = self.sizes.mean_of(draws, others);
+                (mean * n + own.piece * counted) / (n + counted)
             }
         }
     }

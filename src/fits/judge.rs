@@ -4,6 +4,7 @@
 use super::chain::{Chain, FitError, Link, cases};
 use super::input::FitsInput;
 use super::origin::Sizing;
+use super::piece_draw::PieceDraw;
 use super::reading_range::ReadingRange;
 use super::season::{PlannedClearance, Seasons, seasons};
 use super::shared_error::ErrorSource;
@@ -78,6 +79,8 @@ pub struct Contribution {
     /// The width of the fit's limits over twice its gauge's uncertainty; under
     /// [`ENOUGH`] its readings can't be relied on.
     pub sees: Option<f64>,
+    /// How simulated pieces of it are drawn.
+    pub drawn: PieceDraw,
     range: Option<ReadingRange>,
     pieces: u32,
     error: usize,
@@ -233,7 +236,7 @@ fn judge(fit: &Fit, chain: &Chain<'_>) -> JudgedFit {
         .zip(parts.iter().zip(shares(&parts)))
         // A dimension that moves nothing here, directly or through followers.
         .filter(|(link, _)| link.slope != 0.0 || link.followed != 0.0)
-        .map(|(link, (part, share))| contribution(link, part, share, width))
+        .map(|(link, (part, share))| contribution(&chain.input, link, part, share, width))
         .collect();
     let planned = PlannedClearance {
         limits,
@@ -258,7 +261,13 @@ fn judge(fit: &Fit, chain: &Chain<'_>) -> JudgedFit {
     }
 }
 
-fn contribution(link: &Link<'_>, part: &Variation, share: f64, width: f64) -> Contribution {
+fn contribution(
+    input: &FitsInput<'_>,
+    link: &Link<'_>,
+    part: &Variation,
+    share: f64,
+    width: f64,
+) -> Contribution {
     let source = link.source.as_ref();
     let gauge = source.and_then(|source| source.gauge);
     let off = source.and_then(|source| match source.size {
@@ -284,6 +293,7 @@ fn contribution(link: &Link<'_>, part: &Variation, share: f64, width: f64) -> Co
         shared_by: link.error_source(),
         share,
         sees: (uncertainty > 0.0).then(|| width / (2.0 * uncertainty)),
+        drawn: PieceDraw::of(input, link),
         range: link.range(),
         pieces: part.pieces,
         error: part.error,

@@ -13,13 +13,18 @@
 //!   treated alike, so measuring never makes a fit less certain. Rejected: the
 //!   whole tolerance until a dimension is made, and the uncertainty on top
 //!   afterwards.
-//! - Within that range every size is equally likely (JCGM 101:2008, 6.4.2). The
-//!   range differs from piece to piece. The uncertainty, k = 2, is shared by all
-//!   pieces measured with one gauge, whichever dimension it reads on them: an
-//!   error of the calipers counts three times in the sum of three lengths read
-//!   with them, and cancels in the difference of two. Rejected: an error of its
-//!   own for each dimension, which told a fit of three such lengths that 99.5 %
-//!   would go together where 97.6 % do.
+//! - `worst` and `likely` come from the whole of that range, whatever the machine
+//!   is known to do: they say what the limits let through. Simulated pieces
+//!   scatter by the spread that the shop file gives of the machine, and evenly
+//!   within the range where it gives none (`piece_draw.rs`). Rejected: evenly for
+//!   every machine, which told too small a share wherever a machine is better
+//!   than its limits.
+//! - What differs from piece to piece is the range. The uncertainty, k = 2, is
+//!   shared by all pieces measured with one gauge, whichever dimension it reads on
+//!   them: an error of the calipers counts three times in the sum of three lengths
+//!   read with them, and cancels in the difference of two. Rejected: an error of
+//!   its own for each dimension, which told a fit of three such lengths that
+//!   99.5 % would go together where 97.6 % do.
 //! - Everything cut later whose formula uses a made dimension follows it. An
 //!   error of the whole lot then reaches the clearance directly and through its
 //!   followers, and largely cancels. What remains is the difference between one
@@ -39,8 +44,8 @@
 //!   formula, which hides the clearance that is measured and is never checked
 //!   itself; and one season for the whole route.
 //!
-//! `stack.rs` has the sums. Simulated pieces sent through the formula check them
-//! (`trials.rs`).
+//! `stack.rs` has the sums. Simulated pieces sent through the formula itself tell
+//! the share that fits (`chain_trials.rs`).
 //!
 //! # What `check` warns of
 //!
@@ -56,6 +61,8 @@ mod given;
 mod input;
 mod judge;
 mod origin;
+mod piece_draw;
+mod piece_sizes;
 mod problems;
 mod reading_range;
 mod season;
@@ -70,6 +77,7 @@ pub use chain::{FitError, FitFormula};
 pub use given::{Distribution, GivenClearance, GivenSize, GivenTrials, given_clearance};
 pub use input::{FitsInput, Readings};
 pub use judge::{Contribution, ENOUGH, JudgedFit, fits};
+pub use piece_draw::{NoSpread, PieceDraw};
 pub use problems::problems;
 pub use season::{Season, Seasons};
 pub use shared_error::ErrorSource;

@@ -26,9 +26,9 @@ pub(super) struct Source<'a> {
 /// What is known of a size before it is made.
 #[derive(Clone, Copy)]
 pub(super) enum Sizing {
-    /// Measured: the deviations from the planned size that its limits allow, and
-    /// its target.
-    Limits { low: f64, high: f64, aimed: f64 },
+    /// Measured: the deviations from the planned size that its limits allow, its
+    /// target, and what its setting makes, where one sizes it.
+    Limits { low: f64, high: f64, aimed: f64, makes: Option<f64> },
     /// Set by a scale: how far its mark is from the planned size, and its step.
     Scale { off: f64, step: f64 },
 }
@@ -160,7 +160,7 @@ fn measured<'a>(input: &FitsInput<'a>, dim: &str, step: &'a Step, check: &'a Che
         gauge: input.shop.gauges.get(&check.with),
         becomes: check.becomes.as_ref().filter(|to| to.dim == dim),
         scale: None,
-        size: Sizing::Limits { low: 0.0, high: 0.0, aimed: 0.0 },
+        size: Sizing::Limits { low: 0.0, high: 0.0, aimed: 0.0, makes: None },
     }
 }
 
@@ -283,8 +283,8 @@ pub(super) fn set_limits(
 ) {
     let Some(check) = source.check else { return };
     let place = source.step.checks.iter().position(|other| std::ptr::eq(other, check));
-    let held = place.and_then(|place| group(input, source.step.op, set)?.limits.get(place));
-    let Some(held) = held else { return };
+    let Some(group) = group(input, source.step.op, set) else { return };
+    let Some(held) = place.and_then(|place| group.limits.get(place)) else { return };
     // Where each piece of the article has its own target, the first piece says
     // nothing of the others: the limits then lie about each target.
     let nominal = match held.target {
@@ -297,7 +297,14 @@ pub(super) fn set_limits(
     let Limits { low, high } = held.limits;
     let [low, high] = [low, high].map(|limit| limit.map(|limit| amount(limit) - nominal));
     let (low, high) = both_sides(low, high, aimed);
-    source.size = Sizing::Limits { low, high, aimed };
+    let makes = setting_makes(source, group).map(|size| amount(size) - nominal);
+    source.size = Sizing::Limits { low, high, aimed, makes };
+}
+
+/// The size that the setting for a checked feature makes; none where no setting sizes it.
+fn setting_makes(source: &Source<'_>, group: &Group) -> Option<Length> {
+    let named = source.step.sizing(&group.outcome.settings, &source.feature)?;
+    Some(named.setting.predicted)
 }
 
 /// The limits on both sides of what is aimed at. A single limit says nothing of the

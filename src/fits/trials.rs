@@ -11,7 +11,7 @@ use rand_chacha::rand_core::{Rng, SeedableRng};
 pub(super) struct Draws(ChaCha8Rng);
 
 /// The number of different draws between zero and one: 2^53.
-const FINE: f64 = 9_007_199_254_740_992.0;
+pub(super) const FINE: f64 = 9_007_199_254_740_992.0;
 
 impl Draws {
     /// A source that starts from `seed`.

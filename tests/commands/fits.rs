@@ -2,6 +2,7 @@
 //! `benchway fits` prints for people and programs.
 
 use crate::bench::{self, Said, begin, benchway, snapshot};
+use crate::fits_spread::without_spreads;
 use crate::walker::{SHOP, STOOL, Walker, read_route, read_shop, th};
 use benchway::fits::fit_attribution;
 use benchway::fits::wording::{advice, wider_limits};
@@ -15,7 +16,7 @@ use serde_json::Value;
 
 /// Two legs and a rail between them, as wide and as long as their dimensions
 /// say; the check of each as given, and the fits.
-fn bench_of(shoulder: &str, leg: &str, rail: &str, fits: &str) -> String {
+pub(crate) fn bench_of(shoulder: &str, leg: &str, rail: &str, fits: &str) -> String {
     format!(
         r#"{{ "route": "Base", "unit": "in", "sets": 3,
           "dims": {{ "base": "16", "leg_square": "1 1/2", "shoulder": "{shoulder}" }},
@@ -38,7 +39,7 @@ fn bench_of(shoulder: &str, leg: &str, rail: &str, fits: &str) -> String {
 }
 
 /// A gauge that has no number, and so no uncertainty.
-const PLUG: &str = r#""with": "gauge tenon""#;
+pub(crate) const PLUG: &str = r#""with": "gauge tenon""#;
 
 fn fit(is: &str, either_way: &str, pieces: &str) -> String {
     let limits = format!(r#"["16 - {either_way}", "16 + {either_way}"]"#);
@@ -46,7 +47,11 @@ fn fit(is: &str, either_way: &str, pieces: &str) -> String {
 }
 
 fn asked(route: &Route, known: &Known, trials: u32) -> Vec<JudgedFit> {
-    let shop: Shop = read_shop(SHOP);
+    asked_in(SHOP, route, known, trials)
+}
+
+pub(crate) fn asked_in(shop: &str, route: &Route, known: &Known, trials: u32) -> Vec<JudgedFit> {
+    let shop: Shop = read_shop(shop);
     let plan = walk(route, &shop, known);
     let question = FitsInput { route, shop: &shop, plan: &plan, known, readings: None };
     let (judged, troubles) = fits(&question, trials, 1);
@@ -182,8 +187,8 @@ fn a_diagonal_moves_by_its_slopes() {
     close(judged.likely.high, 16.010);
 }
 
-/// By hand. Of a rail evenly distributed within ±0.016 half lie within
-/// ±0.008. Of two such added, the sum has a triangle from -0.032 to 0.032, of
+/// By hand, in a shop that knows no spread. Of a rail evenly distributed within ±0.016
+/// half lie within ±0.008. Of two such added, the sum has a triangle from -0.032 to 0.032, of
 /// which three quarters lie within ±0.016. Allowed: four standard errors of
 /// 20 000 trials, 0.014.
 #[test]
@@ -194,7 +199,8 @@ fn made_up_pieces_fit_as_often_as_they_should() {
         (&still, "2 * leg_square + shoulder", "0.008", 0.5),
         (&wide, "leg_square + shoulder + 1 1/2", "0.016", 0.75),
     ] {
-        let judged = only(&bench_of("13", leg, &wide, &fit(is, within, "")), 20_000);
+        let route = read_route(&bench_of("13", leg, &wide, &fit(is, within, "")));
+        let judged = asked_in(&without_spreads(), &route, &Known::default(), 20_000).remove(0);
         let share = judged.share.expect("it was tried");
         assert!((share.found() - wanted).abs() < 0.014, "{} is not {wanted}", share.found());
         let (low, high) = share.between();
@@ -544,7 +550,8 @@ fn the_keys_for_machines_are_those_of_the_help() {
     let (code, answer) = json(&["reading-stool"]);
     assert_eq!((code, &answer["unit"]), (0, &"in".into()));
     let fit = &answer["fits"][0];
-    for of in [fit, &fit["limits"], &fit["tried"], &fit["contributions"][0]] {
+    let one = &fit["contributions"][0];
+    for of in [fit, &fit["limits"], &fit["tried"], one, &one["drawn"]] {
         for key in of.as_object().expect("an object").keys() {
             let mut words = help.split(|c: char| !c.is_alphanumeric() && c != '_');
             assert!(words.any(|word| word == key), "{key}");

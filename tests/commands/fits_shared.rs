@@ -1,10 +1,11 @@
 //! Fits of dimensions that one gauge reads, or that one scale sets: their error is one.
 //!
 //! The shares are those of the documented model, worked out apart from the program:
-//! pieces anywhere within what readings may be, by the volume of a cube cut by two planes,
+//! in a shop that knows no spread, pieces anywhere within what readings may be, by the volume of a cube cut by two planes,
 //! summed over a normal error of the gauge.
 
-use crate::walker::{SHOP, read_route, read_shop, th};
+use crate::fits_spread::without_spreads;
+use crate::walker::{read_route, read_shop, th};
 use benchway::fits::wording::advice;
 use benchway::fits::{FitsInput, JudgedFit, fits};
 use benchway::measure::{Length, Unit};
@@ -12,7 +13,7 @@ use benchway::plan::{Known, MadeOver, MadeValue, walk};
 
 /// Three rails, `a` 10 long, `b` 6 and `c` 3, cut on one saw with the same stop; what
 /// checks each of them, and one fit within so much of what is planned.
-fn rails(check: &str, is: &str, planned: &str, within: &str) -> String {
+pub(crate) fn rails(check: &str, is: &str, planned: &str, within: &str) -> String {
     let part = |name: &str| {
         format!(
             r#""rail {name}": {{ "per_set": 1, "species": "ash", "length": "{name}",
@@ -41,13 +42,13 @@ fn rails(check: &str, is: &str, planned: &str, within: &str) -> String {
 }
 
 /// Calipers are off by 0.003, so of ±0.008 readings have ±0.005.
-const BY_CALIPERS: &str =
+pub(crate) const BY_CALIPERS: &str =
     r#"{ "check": "length", "limits": "±0.008", "with": "calipers", "pieces": "all" }"#;
 
-const TRIALS: u32 = 20_000;
+pub(crate) const TRIALS: u32 = 20_000;
 
 fn judged(text: &str, made: &[(&str, i64)]) -> JudgedFit {
-    let (route, shop) = (read_route(text), read_shop(SHOP));
+    let (route, shop) = (read_route(text), read_shop(&without_spreads()));
     let made = made.iter().map(|(dim, size)| MadeValue {
         dim: (*dim).to_owned(),
         over: MadeOver::Batch,
@@ -65,7 +66,7 @@ fn judged(text: &str, made: &[(&str, i64)]) -> JudgedFit {
 }
 
 /// Within four standard errors of so many trials, 0.014 at most.
-fn fits_in(judged: &JudgedFit, wanted: f64) {
+pub(crate) fn fits_in(judged: &JudgedFit, wanted: f64) {
     let found = judged.share.expect("it was tried").found();
     let allowed = 4.0 * (wanted * (1.0 - wanted) / f64::from(TRIALS)).sqrt();
     assert!((found - wanted).abs() <= allowed + 1e-9, "{}: {found} is not {wanted}", judged.is);

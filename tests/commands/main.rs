@@ -18,6 +18,7 @@ mod escapes;
 mod fits;
 mod fits_given;
 mod fits_shared;
+mod fits_spread;
 mod helps;
 mod kinds;
 mod notes;

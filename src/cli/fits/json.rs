@@ -8,7 +8,7 @@ use super::FitsReport;
 use crate::cli::page::{fine, json, number};
 use crate::fits::wording::{advice, verdict, wider_limits};
 use crate::fits::{Contribution, ErrorSource, FitError, FitVerdict, JudgedFit, SizeRange};
-use crate::fits::{Season, Seasons};
+use crate::fits::{NoSpread, PieceDraw, Season, Seasons};
 use crate::measure::Unit;
 
 pub(super) fn print(report: &FitsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
@@ -136,6 +136,17 @@ struct ContributionAnswer<'a> {
     shared_by: Option<String>,
     share: f64,
     sees: Option<f64>,
+    drawn: DrawAnswer<'a>,
+}
+
+#[derive(Serialize)]
+struct DrawAnswer<'a> {
+    r#as: &'static str,
+    about: Option<f64>,
+    sd: Option<f64>,
+    machine: Option<&'a str>,
+    held: Option<bool>,
+    says: String,
 }
 
 #[derive(Serialize)]
@@ -242,7 +253,20 @@ fn moves(one: &Contribution, unit: Unit) -> ContributionAnswer<'_> {
         shared_by: one.shared_by.as_ref().map(ErrorSource::words),
         share: fine(one.share),
         sees: one.sees.map(fine),
+        drawn: drawn(&one.drawn, unit),
     }
+}
+
+fn drawn(draw: &PieceDraw, unit: Unit) -> DrawAnswer<'_> {
+    let (about, sd, machine, held) = match draw {
+        PieceDraw::Normal { about, sd, machine, held } => {
+            (Some(number(*about, unit)), Some(number(*sd, unit)), Some(machine), Some(*held))
+        }
+        PieceDraw::Uniform(NoSpread::Machine(machine)) => (None, None, Some(machine), None),
+        _ => (None, None, None, None),
+    };
+    let machine = machine.map(String::as_str);
+    DrawAnswer { r#as: draw.kind(), about, sd, machine, held, says: draw.words(unit) }
 }
 
 fn range(between: SizeRange, unit: Unit) -> RangeAnswer {

@@ -101,6 +101,7 @@ impl FitsPage<'_, '_> {
                 fine(high)
             );
             self.number("fits", &found)?;
+            self.draws(judged)?;
         }
         for one in &judged.contributions {
             self.contribution(one)?;
@@ -114,6 +115,23 @@ impl FitsPage<'_, '_> {
         self.page.line(2, &verdict(judged, unit))?;
         for sentence in advice(judged, unit) {
             self.page.line(2, &sentence)?;
+        }
+        Ok(())
+    }
+
+    /// How simulated pieces were drawn, dimensions drawn alike together.
+    fn draws(&mut self, judged: &JudgedFit) -> io::Result<()> {
+        let mut alike: Vec<(String, Vec<&str>)> = Vec::new();
+        for one in &judged.contributions {
+            let how = one.drawn.words(self.unit);
+            match alike.iter_mut().find(|(held, _)| *held == how) {
+                Some((_, dims)) => dims.push(&one.dim),
+                None => alike.push((how, vec![&one.dim])),
+            }
+        }
+        for (place, (how, dims)) in alike.iter().enumerate() {
+            let name = if place == 0 { "drawn" } else { "" };
+            self.number(name, &format!("{}: {how}", dims.join(", ")))?;
         }
         Ok(())
     }

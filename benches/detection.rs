@@ -8,13 +8,15 @@
 use std::fmt::Write;
 
 use benchway::document::Document;
-use benchway::journal::State;
-use benchway::measure::Unit;
-use benchway::review::{Findings, findings};
+use benchway::review::{CheckDiagnosis, Findings, findings};
 use benchway::route::{self, Route};
-use benchway::series::Cause;
+use benchway::series::{Cause, LoneReading};
 use benchway::shop::{self, Shop};
-use benchway::simulate::{Fault, Settings, invent};
+
+#[path = "detection/rows.rs"]
+mod rows;
+
+use rows::{Draws, Fault, MEASURED, Made, Noise, Rows, UNCERTAINTY, rows, state};
 
 /// Four checks at four machines, every piece measured with the same calipers.
 const ROUTE: &str = r#"{
@@ -37,31 +39,34 @@ const ROUTE: &str = r#"{
   ]
 }"#;
 
-/// Each operation with its machine's spread in the bundled shop: one standard
-/// deviation.
-const OPERATIONS: [(u32, f64); 4] = [(30, 0.003), (40, 0.002), (50, 0.001), (60, 0.003)];
-/// The calipers' expanded uncertainty in the bundled shop; half of it is one
-/// standard deviation of a reading.
-const UNCERTAINTY: f64 = 0.003;
-
-const FAULTS: [&str; 6] = ["offset", "creep", "step", "slip", "stop dust", "gauge zero"];
-const SIZES: [f64; 4] = [2.0, 4.0, 5.0, 8.0];
-const PIECES: [u32; 3] = [8, 16, 32];
+const FAULTS: [(Fault, &str); 6] = [
+    (Fault::Offset, "offset"),
+    (Fault::Creep, "creep"),
+    (Fault::Step, "step"),
+    (Fault::Slip, "slip"),
+    (Fault::StopDust, "stop dust"),
+    (Fault::GaugeZero, "gauge zero"),
+];
+const SIZES: [f64; 4] = [2.0, 3.0, 5.0, 8.0];
+const PIECES: [usize; 3] = [8, 16, 32];
 
 fn main() {
     let batches = std::env::args().skip(1).find_map(|text| text.parse().ok()).unwrap_or(1_000);
-    let shop = shop(shop::BUNDLED);
-    println!("Every machine's spread known to the shop ({batches} batches a cell):\n");
-    table(&shop, batches);
-    let unknown: String = shop::BUNDLED.lines().filter(|line| !line.contains("\"spread\"")).fold(
-        String::new(),
-        |mut text, line| {
-            let _ = writeln!(text, "{line}");
-            text
-        },
-    );
-    println!("\nNo spread in the shop file ({batches} batches a cell):\n");
-    table(&self::shop(&unknown), batches);
+    let known = shop(shop::BUNDLED);
+    let lines = shop::BUNDLED.lines().filter(|line| !line.contains("\"spread\""));
+    let unknown = lines.fold(String::new(), |mut text, line| {
+        let _ = writeln!(text, "{line}");
+        text
+    });
+    let unknown = shop(&unknown);
+    println!("## Every machine's spread known to the shop\n");
+    inside(&Bench { shop: &known, batches, mended: false });
+    println!("\n## The same where people act\n");
+    inside(&Bench { shop: &known, batches, mended: true });
+    println!("\n## No spread in the shop file\n");
+    inside(&Bench { shop: &unknown, batches, mended: false });
+    println!("\n## Outside the model\n");
+    outside(&Bench { shop: &known, batches, mended: false });
 }
 
 fn shop(text: &str) -> Shop {
@@ -69,113 +74,194 @@ fn shop(text: &str) -> Shop {
     shop::read(&document).expect("a good shop file")
 }
 
-fn route(pieces: u32) -> Route {
+fn route(pieces: usize) -> Route {
     let text = ROUTE.replace("PIECES", &pieces.to_string());
     let document = Document::read("route.json", text.as_str()).expect("JSON");
     route::read(&document).expect("a good route").0
 }
 
-/// A share of batches in per cent.
-fn share(count: u32, of: u32) -> String {
-    format!("{:.1}", 100.0 * f64::from(count) / f64::from(of.max(1)))
+/// In whose shop, how many batches a cell has, and whether people act on a first piece.
+struct Bench<'a> {
+    shop: &'a Shop,
+    batches: u64,
+    mended: bool,
 }
 
-fn table(shop: &Shop, batches: u32) {
+/// What review says of a batch.
+struct Seen {
+    /// A fault, apart from lone readings that nobody has confirmed and from rows that
+    /// really are wider than their limits.
+    told: bool,
+    /// A row is wider than its limits.
+    wide: bool,
+    /// Any reading to be taken again.
+    again: bool,
+    /// Its strongest diagnosis, once the readings to be taken again were, names the right
+    /// operation.
+    right: bool,
+    /// Its cause is right too.
+    cause: bool,
+    /// Another operation is reported.
+    others: bool,
+}
+
+impl Bench<'_> {
+    fn seen(&self, route: &Route, made: &Made, pieces: usize, seed: u64) -> Seen {
+        let rows = rows(made, pieces, &mut Draws::of(seed));
+        let found = findings(route, self.shop, &state(route, self.shop, &rows));
+        let reported = |check: &&CheckDiagnosis| stands(check, &rows);
+        let standing: Vec<&CheckDiagnosis> = found.checks.iter().filter(reported).collect();
+        let strongest =
+            standing.iter().max_by(|one, other| one.strength().total_cmp(&other.strength()));
+        let op = MEASURED[made.at].op;
+        let is_fault = |cause: &Cause| {
+            !matches!(cause, Cause::Steady { .. } | Cause::Slip { .. } | Cause::Scattered { .. })
+        };
+        let causes = || found.checks.iter().filter_map(|check| check.diagnosis.cause());
+        let (right, cause) = if made.fault == Fault::GaugeZero {
+            by_gauge(&found, op)
+        } else {
+            let right = strongest.filter(|check| check.series.op == op);
+            let cause = right.and_then(|check| check.diagnosis.cause());
+            (right.is_some(), cause.is_some_and(|cause| is_of(made.fault, cause)))
+        };
+        Seen {
+            told: causes().any(is_fault) || !found.gauges.is_empty(),
+            wide: causes().any(|cause| matches!(cause, Cause::Scattered { .. })),
+            again: found.checks.iter().any(|check| !check.diagnosis.lone().is_empty()),
+            right,
+            cause,
+            others: standing.iter().any(|check| check.series.op != op && !check.by_gauge),
+        }
+    }
+
+    fn share(&self, route: &Route, made: Made, pieces: usize, of: fn(&Seen) -> bool) -> f64 {
+        let of_gauge = made.fault == Fault::GaugeZero;
+        let count = (0..self.batches).filter(|seed| {
+            // From the last operation on, only one machine would show a gauge.
+            let at = (seed % if of_gauge { 3 } else { 4 }) as usize;
+            of(&self.seen(route, &Made { at, mended: self.mended, ..made }, pieces, *seed))
+        });
+        100.0 * count.count() as f64 / self.batches as f64
+    }
+}
+
+/// The operation from which on a gauge is said to be off.
+fn by_gauge(found: &Findings, op: u32) -> (bool, bool) {
+    let since = found.gauges.first().is_some_and(|moved| moved.ops.first() == Some(&op));
+    (since, since)
+}
+
+/// Whether something is still reported once the readings that lie far off were taken
+/// again: a second reading that agrees with the first confirms it.
+fn stands(check: &CheckDiagnosis, rows: &Rows) -> bool {
+    if !matches!(check.diagnosis.cause(), Some(Cause::Slip { .. })) {
+        return check.diagnosis.happened();
+    }
+    let row = MEASURED.iter().position(|measured| measured.op == check.series.op);
+    let row = row.expect("one of the four");
+    let is_confirmed = |lone: &LoneReading| {
+        let (one, other) = (rows.read[row][lone.at - 1], rows.again[row][lone.at - 1]);
+        // What a second reading of the same piece may differ by, by chance.
+        let within = 2.0 * 2_f64.sqrt() * MEASURED[row].told().max(UNCERTAINTY / 2.0);
+        (one - other).abs() <= within
+    };
+    check.diagnosis.lone().iter().any(is_confirmed)
+}
+
+fn is_of(fault: Fault, cause: &Cause) -> bool {
+    matches!(
+        (fault, cause),
+        (Fault::Offset, Cause::SetWrong { .. })
+            | (Fault::Creep, Cause::Crept { .. })
+            | (Fault::Step, Cause::Moved { .. })
+            | (Fault::Slip, Cause::Slip { .. })
+            // If dust touches one or two pieces, they are slips.
+            | (Fault::StopDust, Cause::Apart { .. } | Cause::Slip { .. })
+    )
+}
+
+fn inside(bench: &Bench<'_>) {
     println!(
-        "| pieces | fault | times the spread | right operation | right cause | others reported |"
+        "| pieces | fault | times the spread | right operation | right cause | others reported | read again |"
     );
-    println!("| --- | --- | --- | --- | --- | --- |");
+    println!("| --- | --- | --- | --- | --- | --- | --- |");
     for pieces in PIECES {
         let route = route(pieces);
-        let clean = (0..batches).filter(|seed| told(&look(&route, shop, *seed, None))).count();
-        println!("| {pieces} | none | | | | {} |", share(clean as u32, batches));
-        let mut at_five = [0_u32; 3];
-        for fault in FAULTS {
+        let made =
+            Made { noise: Noise::Normal, fault: Fault::None, times: 0.0, mended: false, at: 0 };
+        let share = |made, of| bench.share(&route, made, pieces, of);
+        let (told, again) = (share(made, |seen| seen.told), share(made, |seen| seen.again));
+        println!("| {pieces} | none | | | | {told:.1} | {again:.1} |");
+        for (fault, name) in FAULTS {
+            // An offset is gone once people act on it.
+            if fault == Fault::Offset && bench.mended {
+                continue;
+            }
             for times in SIZES {
-                let mut right = [0_u32; 3];
-                for seed in 0..batches {
-                    let (op, text) = fault_text(fault, times, pieces, seed);
-                    let found = look(&route, shop, seed, Some(&text));
-                    let said = judge(&found, fault, op);
-                    for (count, said) in right.iter_mut().zip(said) {
-                        *count += u32::from(said);
-                    }
-                }
-                if times == 5.0 {
-                    at_five.iter_mut().zip(right).for_each(|(sum, own)| *sum += own);
-                }
-                let [op, story, others] = right.map(|count| share(count, batches));
-                println!("| {pieces} | {fault} | {times} | {op} | {story} | {others} |");
+                let made = Made { fault, times, ..made };
+                let cells = [
+                    share(made, |seen| seen.right),
+                    share(made, |seen| seen.cause),
+                    share(made, |seen| seen.others),
+                ];
+                let [right, cause, others] = cells;
+                println!(
+                    "| {pieces} | {name} | {times} | {right:.1} | {cause:.1} | {others:.1} | |"
+                );
             }
         }
-        let all = batches * FAULTS.len() as u32;
-        let [op, story, others] = at_five.map(|count| share(count, all));
-        println!("| {pieces} | all of them | 5 | {op} | {story} | {others} |");
     }
 }
 
-/// A fault of a size in spreads, as the gauge reads them. The operation, the
-/// place and the side vary with the seed.
-fn fault_text(fault: &str, times: f64, pieces: u32, seed: u32) -> (u32, String) {
-    let (op, spread) = match fault {
-        "stop dust" => OPERATIONS[3],
-        // From the last operation on, only one machine would show it.
-        "gauge zero" => OPERATIONS[(seed % 3) as usize],
-        _ => OPERATIONS[(seed % 4) as usize],
-    };
-    let size = times * spread.hypot(UNCERTAINTY / 2.0);
-    let side = if seed % 8 < 4 || fault == "stop dust" { "" } else { "-" };
-    let place = 2 + seed / 8 % (pieces - 3);
-    let text = match fault {
-        "step" => format!("op {op} step {side}{size:.4} after piece {place}"),
-        "slip" => format!("op {op} slip {side}{size:.4} at piece {place}"),
-        "creep" => format!("op {op} creep {side}{size:.4} over the batch"),
-        _ => format!("op {op} {fault} {side}{size:.4}"),
-    };
-    (op, text)
-}
+const OUTSIDE: [(Noise, &str); 20] = [
+    (Noise::Normal, "normal"),
+    (Noise::Uniform, "uniform"),
+    (Noise::TwoLots, "two lots mixed"),
+    (Noise::Skewed, "skewed"),
+    (Noise::Student(5), "Student, 5 degrees"),
+    (Noise::Student(3), "Student, 3 degrees"),
+    (Noise::Laplace, "Laplace"),
+    (Noise::Wild, "5 % wild"),
+    (Noise::Remembered(0.3), "lag-1 correlation 0.3"),
+    (Noise::Remembered(0.5), "lag-1 correlation 0.5"),
+    (Noise::Remembered(0.8), "lag-1 correlation 0.8"),
+    (Noise::Walk, "wear as a random walk"),
+    (Noise::SpreadTimes(0.5), "true spread x 0.5"),
+    (Noise::SpreadTimes(0.75), "true spread x 0.75"),
+    (Noise::SpreadTimes(1.25), "true spread x 1.25"),
+    (Noise::SpreadTimes(1.5), "true spread x 1.5"),
+    (Noise::SpreadTimes(2.0), "true spread x 2"),
+    (Noise::SettingsOff(0.66), "settings off, sd 0.66"),
+    (Noise::SettingsOff(1.0), "settings off, sd 1"),
+    (Noise::SettingsOff(1.5), "settings off, sd 1.5"),
+];
 
-fn look(route: &Route, shop: &Shop, seed: u32, fault: Option<&str>) -> Findings {
-    let faults = fault.map(|text| Fault::parse(text, Unit::Inch).expect("a good fault"));
-    let settings = Settings {
-        seed,
-        faults: faults.into_iter().collect(),
-        accepts_all: true,
-        ..Settings::default()
-    };
-    let lines = invent(route, shop, &settings).expect("a batch");
-    findings(route, shop, &State::fold(&lines))
-}
-
-/// Whether anything is reported.
-fn told(found: &Findings) -> bool {
-    !found.gauges.is_empty() || found.checks.iter().any(|account| account.diagnosis.happened())
-}
-
-/// Whether the strongest diagnosis names the right operation, whether its cause
-/// is right too, and whether any other operation is reported.
-fn judge(found: &Findings, fault: &str, op: u32) -> [bool; 3] {
-    if fault == "gauge zero" {
-        let found_it = found.gauges.first();
-        let since = found_it.is_some_and(|moved| moved.ops.first() == Some(&op));
-        let by_gauge = |account: &benchway::review::CheckDiagnosis| account.by_gauge;
-        let others = found.checks.iter().any(|held| held.diagnosis.happened() && !by_gauge(held));
-        return [since, since, others];
+/// Sixteen pieces, faults of five spreads.
+fn outside(bench: &Bench<'_>) {
+    const PIECES: usize = 16;
+    let names: Vec<&str> = FAULTS[..5].iter().map(|(_, name)| *name).collect();
+    println!(
+        "| readings | clean, told of | wider than the limits | clean, read again | {} | all |",
+        names.join(" | ")
+    );
+    println!("| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |");
+    let route = route(PIECES);
+    for (noise, name) in OUTSIDE {
+        let made = Made { noise, fault: Fault::None, times: 0.0, mended: false, at: 0 };
+        let share = |made, of| bench.share(&route, made, PIECES, of);
+        let clean = [
+            share(made, |seen| seen.told),
+            share(made, |seen| seen.wide),
+            share(made, |seen| seen.again),
+        ];
+        let right = FAULTS[..5]
+            .iter()
+            .map(|(fault, _)| share(Made { fault: *fault, times: 5.0, ..made }, |seen| seen.right));
+        let right: Vec<f64> = right.collect();
+        let all = right.iter().sum::<f64>() / right.len() as f64;
+        let cells: Vec<String> =
+            clean.iter().chain(&right).chain([&all]).map(|cell| format!("{cell:.1}")).collect();
+        println!("| {name} | {} |", cells.join(" | "));
     }
-    let happened = || found.checks.iter().filter(|account| account.diagnosis.happened());
-    let strongest = happened().max_by(|one, other| one.strength().total_cmp(&other.strength()));
-    let right = strongest.filter(|account| account.series.op == op);
-    let story = right.and_then(|account| account.diagnosis.cause()).is_some_and(|story| {
-        matches!(
-            (fault, story),
-            ("offset", Cause::SetWrong { .. })
-                | ("creep", Cause::Crept { .. })
-                | ("step", Cause::Moved { .. })
-                | ("slip", Cause::Slip { .. })
-                // If dust touches only one piece, that is one slip.
-                | ("stop dust", Cause::Apart { .. } | Cause::Slip { .. })
-        )
-    });
-    let others = happened().any(|account| account.series.op != op);
-    [right.is_some(), story, others]
 }

@@ -260,6 +260,7 @@ impl State {
             Event::Moved { op, setting, by, .. } => {
                 let setup = self.setup(*op);
                 *setup.moves.entry(setting.clone()).or_default() += *by;
+                setup.moved.push(order);
                 setup.first_piece = None;
                 let last = setup.shown.iter_mut().rev().find(|s| s.stored.setting == *setting);
                 if let Some(last) = last {

@@ -112,6 +112,8 @@ pub struct SetupState {
     pub shown: Vec<ScaleCheck>,
     /// What is still to be added to a setting's dial after a first piece.
     pub moves: BTreeMap<String, Length>,
+    /// Where in the merged journal a setting was moved after a first piece.
+    pub moved: Vec<usize>,
     /// The tool in the machine, where it was said.
     pub tool: Option<String>,
     /// The piece that proved the settings, until one is set anew or the tool changed.

@@ -160,7 +160,7 @@ fn chance(one: &ReadingGroup, other: &ReadingGroup, sd: f64, step: f64) -> f64 {
 mod tests {
     use super::*;
 
-    const SPREAD: Spread = Spread { sd: 0.002, worth: 20.0 };
+    const SPREAD: Spread = Spread { sd: 0.002, worth: 20.0, memory: 0.0 };
 
     fn row(over: f64, setting: usize, wood: &str, who: &str) -> ScaleRow {
         let reading = ScaleReading {

@@ -60,7 +60,7 @@ pub(super) fn coarsest(readings: &[ScaleReading]) -> f64 {
 
 /// The spread that `review` expects of readings at such a machine.
 pub(super) fn expected(machine: MachineSpread, readings: &[ScaleReading]) -> Spread {
-    let limits = RowLimits { uncertainty: coarsest(readings), band: None };
+    let limits = RowLimits { uncertainty: coarsest(readings), band: None, settings: 0.0 };
     expected_spread(machine, limits, &[])
 }
 
@@ -85,7 +85,7 @@ mod tests {
     #[test]
     fn a_known_spread_is_pooled_with_what_is_seen() {
         let rows = BTreeMap::from([(0, vec![1.0, 2.0, 6.0]), (1, vec![5.0])]);
-        let known = Spread { sd: 3.0, worth: 20.0 };
+        let known = Spread { sd: 3.0, worth: 20.0, memory: 0.0 };
         assert!((pooled_sd(rows.values(), known) - 2.992_414_653).abs() < 1e-8);
     }
 }

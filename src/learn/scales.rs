@@ -200,8 +200,15 @@ fn steady(batch: &ReviewedBatch<'_>, reading: &ReadingRecord) -> bool {
     };
     !account.by_gauge
         && match account.diagnosis.cause() {
-            Some(Cause::Crept { .. } | Cause::Scattered { .. }) => false,
-            Some(Cause::Moved { after, .. }) => place().is_none_or(|place| place < *after),
+            Some(
+                Cause::Crept { .. }
+                | Cause::WoreIn { .. }
+                | Cause::SawTooth { .. }
+                | Cause::Scattered { .. },
+            ) => false,
+            Some(Cause::Moved { after, .. } | Cause::Loosened { after, .. }) => {
+                place().is_none_or(|place| place < *after)
+            }
             _ => true,
         }
 }

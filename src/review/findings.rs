@@ -4,13 +4,16 @@
 use rustc_hash::FxHashSet;
 
 use super::attribution::{Attribution, attribution};
+use super::gauge_shifts::{GaugeShift, gauge_shifts};
 use super::readings::{Series, SeriesPoint, Subset, series};
 use super::repeats::repeats;
 use crate::journal::{Decision, PieceId, ReadingRecord, State};
 use crate::measure::{Feature, Length, Limits, Verdict};
 use crate::operation::FeatureName;
 use crate::route::Route;
-use crate::series::{Cause, Certainty, Diagnosis, RowLimits, Spread, diagnose, expected_spread};
+use crate::series::{
+    BatchRows, Cause, Certainty, Diagnosis, RowLimits, Spread, diagnose, expected_spread,
+};
 use crate::shop::Shop;
 use crate::work::{RepeatCause, RepeatReading, machine_spread};
 
@@ -58,19 +61,6 @@ pub struct CheckDiagnosis {
     pub close: usize,
     /// Whether a gauge whose zero moved explains it.
     pub by_gauge: bool,
-}
-
-/// A gauge that reads differently from some time on, at every machine.
-#[derive(Clone, Debug, PartialEq)]
-pub struct GaugeShift {
-    /// The gauge.
-    pub gauge: String,
-    /// How much more it reads since then.
-    pub by: Length,
-    /// The last reading before, and the first after.
-    pub between: (Option<SeriesPoint>, SeriesPoint),
-    /// The operations whose readings show it.
-    pub ops: Vec<u32>,
 }
 
 /// Everything the journal of a batch shows.
@@ -158,6 +148,41 @@ impl CheckDiagnosis {
         }
     }
 
+    /// Whether its cause rests on one reading that nobody has confirmed: a misreading looks
+    /// the same.
+    pub fn awaits_a_second_reading(&self) -> bool {
+        match self.diagnosis.cause() {
+            Some(Cause::Slip { at, .. }) => {
+                self.series.points.get(at - 1).is_some_and(|point| !point.is_confirmed)
+            }
+            _ => false,
+        }
+    }
+
+    /// Whether a step, or one person's pieces apart, coincides with a change of the
+    /// reader: then the readings can't tell the one from the other.
+    pub fn reader_changed(&self) -> bool {
+        let points = &self.series.points;
+        let who = |place: usize| points.get(place).and_then(|point| point.who.as_deref());
+        let after = match self.diagnosis.cause() {
+            Some(Cause::Moved { after, .. }) => *after,
+            Some(Cause::Subset { subset, .. }) => {
+                let Some(Subset::Person(_)) = self.subsets.get(*subset) else { return false };
+                let first = who(0);
+                let after = (0..points.len()).find(|place| who(*place) != first);
+                after.unwrap_or(points.len())
+            }
+            _ => return false,
+        };
+        let people = [&points[..after.min(points.len())], &points[after.min(points.len())..]];
+        let [before, behind] = people.map(|side| {
+            let mut people = side.iter().map(|point| point.who.as_deref());
+            let first = people.next().flatten()?;
+            people.all(|who| who == Some(first)).then_some(first)
+        });
+        before.zip(behind).is_some_and(|(before, behind)| before != behind)
+    }
+
     /// The evidence over "nothing happened"; zero for too few readings.
     pub fn strength(&self) -> f64 {
         match self.diagnosis {
@@ -170,22 +195,49 @@ impl CheckDiagnosis {
 /// Everything the journal of a batch shows.
 pub fn findings(route: &Route, shop: &Shop, state: &State) -> Findings {
     let all = series(route, state);
-    let spreads: Vec<Spread> = all.iter().map(|own| spread_of(own, &all, shop)).collect();
-    let mut checks: Vec<CheckDiagnosis> = all
-        .into_iter()
-        .zip(spreads)
-        .map(|(series, spread)| diagnose_check(series, spread))
-        .collect();
-    let gauges = gauges(&checks);
+    let misses: Vec<Vec<f64>> = all.iter().map(Series::misses).collect();
+    let rows = batch_rows(&all, &misses, shop);
+    let spreads = all.iter().enumerate().map(|(n, own)| rows.seen(n, spread_of(own, &all, shop)));
+    let spreads: Vec<Spread> = spreads.collect();
+    let checks = all.into_iter().zip(&spreads);
+    let mut checks: Vec<CheckDiagnosis> =
+        checks.map(|(series, spread)| diagnose_check(series, *spread)).collect();
+    let causes: Vec<(&Series, Option<&Cause>)> =
+        checks.iter().map(|check| (&check.series, check.diagnosis.cause())).collect();
+    let gauges = gauge_shifts(&causes, state);
     for check in &mut checks {
         check.by_gauge = gauges.iter().any(|moved| {
             moved.ops.contains(&check.series.op)
                 && check.series.points.iter().any(|point| point.gauge == moved.gauge)
         });
     }
+    weigh_settings(&mut checks, &rows, &spreads);
     let standing = state.readings.iter().filter(|reading| !reading.voided);
     let readings = standing.filter(|reading| reading.taken.size().is_some()).count();
     Findings { out: out(route, state), checks, gauges, repeats: repeats(route, state), readings }
+}
+
+/// The rows of a batch, each with what is known of its machine.
+fn batch_rows<'a>(all: &[Series], misses: &'a [Vec<f64>], shop: &Shop) -> BatchRows<'a> {
+    let rows = misses.iter().zip(all).map(|(misses, own)| {
+        let machine = machine_spread(shop, own.at.as_deref());
+        (misses.as_slice(), machine.with_gauge(row_limits(own).uncertainty))
+    });
+    BatchRows::new(rows.collect())
+}
+
+/// Looks again at settings that were wrong: by no more than this shop sets its scales, they
+/// are no fault. What a gauge explains says nothing of settings.
+fn weigh_settings(checks: &mut [CheckDiagnosis], rows: &BatchRows<'_>, spreads: &[Spread]) {
+    let tell: Vec<bool> = checks.iter().map(|check| !check.by_gauge).collect();
+    for (n, check) in checks.iter_mut().enumerate() {
+        let is_wrong = matches!(check.diagnosis.cause(), Some(Cause::SetWrong { .. }));
+        if is_wrong && !check.by_gauge {
+            let settings = rows.settings_beside(n, spreads[n], &tell);
+            let limits = RowLimits { settings, ..row_limits(&check.series) };
+            check.diagnosis = diagnosis(&check.series, &check.subsets, spreads[n], limits);
+        }
+    }
 }
 
 /// The spread to expect of a series, from the shop and from other series of the
@@ -205,13 +257,21 @@ fn spread_of(own: &Series, all: &[Series], shop: &Shop) -> Spread {
 }
 
 fn row_limits(series: &Series) -> RowLimits {
-    RowLimits { uncertainty: series.uncertainty().inches(), band: series.band.map(Length::inches) }
+    RowLimits {
+        uncertainty: series.uncertainty().inches(),
+        band: series.band.map(Length::inches),
+        settings: 0.0,
+    }
+}
+
+fn diagnosis(series: &Series, subsets: &[Subset], spread: Spread, limits: RowLimits) -> Diagnosis {
+    let of: Vec<Vec<bool>> = subsets.iter().map(|subset| series.members(subset)).collect();
+    diagnose(&series.misses(), spread, limits, &of)
 }
 
 fn diagnose_check(series: Series, spread: Spread) -> CheckDiagnosis {
     let subsets = series.subsets();
-    let of: Vec<Vec<bool>> = subsets.iter().map(|subset| series.members(subset)).collect();
-    let diagnosis = diagnose(&series.misses(), spread, row_limits(&series), &of);
+    let diagnosis = diagnosis(&series, &subsets, spread, row_limits(&series));
     let is_out = |point: &&SeriesPoint| point.verdict.is_out();
     let out = series.points.iter().filter(is_out).count();
     let close = series
@@ -270,101 +330,6 @@ fn went_out(
         afterwards,
         attribution: attribution(route, state, &taken.piece, taken.op, &taken.feature),
     })
-}
-
-/// A shift in one series, and from which of its readings on.
-struct Shift<'a> {
-    check: &'a CheckDiagnosis,
-    by: Length,
-    last_before: Option<&'a SeriesPoint>,
-    first_after: &'a SeriesPoint,
-}
-
-/// Gauges whose zero moved: the same shift at the same time at machines that share
-/// nothing but the gauge. One series alone can't tell a gauge from its machine.
-fn gauges(checks: &[CheckDiagnosis]) -> Vec<GaugeShift> {
-    let mut names: Vec<&str> =
-        checks.iter().flat_map(|held| &held.series.points).map(|p| p.gauge.as_str()).collect();
-    names.sort_unstable();
-    names.dedup();
-    names.into_iter().filter_map(|gauge| moved(gauge, checks)).collect()
-}
-
-fn moved(gauge: &str, checks: &[CheckDiagnosis]) -> Option<GaugeShift> {
-    let read: Vec<&CheckDiagnosis> = checks
-        .iter()
-        .filter(|held| held.series.points.iter().all(|point| point.gauge == gauge))
-        .collect();
-    let mut shifts: Vec<Shift<'_>> = read.iter().filter_map(|check| shift(check)).collect();
-    shifts.sort_by_key(|shift| shift.first_after.order);
-    let first = shifts.first()?;
-    let since = first.first_after.order;
-    let mut sizes: Vec<Length> = shifts.iter().map(|shift| shift.by).collect();
-    sizes.sort_unstable();
-    let middle = sizes.get(sizes.len() / 2).copied()?;
-    let within = |times: i64| {
-        let near = |shift: &Shift<'_>| {
-            (shift.by - middle).abs() <= shift.check.series.uncertainty() * times
-        };
-        shifts.iter().all(near)
-    };
-    // Settings differ by up to twice the uncertainty. Where the shifts differ by
-    // that much, a third machine must show the same.
-    let enough = match (within(1), within(2)) {
-        (true, _) => 2,
-        (false, true) => 3,
-        (false, false) => return None,
-    };
-    let agree = shifts.iter().all(|shift| {
-        shift.last_before.is_none_or(|before| before.order < since || shift.by == first.by)
-    });
-    // A series read wholly afterwards that shows no shift clears the gauge.
-    let cleared = read.iter().any(|check| {
-        let after = check.series.points.iter().all(|point| point.order >= since);
-        let steady = matches!(check.diagnosis.cause(), Some(Cause::Steady { .. }));
-        after && steady
-    });
-    let mut machines: Vec<&str> =
-        shifts.iter().filter_map(|shift| shift.check.series.at.as_deref()).collect();
-    machines.sort_unstable();
-    machines.dedup();
-    let last_before = read
-        .iter()
-        .flat_map(|check| &check.series.points)
-        .filter(|point| point.order < since)
-        .max_by_key(|point| point.order);
-    // Without an earlier good reading it could be two machines set wrong alike;
-    // three mean the gauge.
-    let needed = if last_before.is_some() { enough } else { 3 };
-    if machines.len() < needed || !agree || cleared {
-        return None;
-    }
-    let sum: Length = shifts.iter().map(|shift| shift.by).fold(Length::ZERO, |sum, by| sum + by);
-    Some(GaugeShift {
-        gauge: gauge.to_owned(),
-        by: sum / shifts.len() as i64,
-        between: (last_before.cloned(), first.first_after.clone()),
-        ops: shifts.iter().map(|shift| shift.check.series.op).collect(),
-    })
-}
-
-fn shift(check: &CheckDiagnosis) -> Option<Shift<'_>> {
-    let points = &check.series.points;
-    match check.diagnosis.cause()? {
-        Cause::SetWrong { by } => Some(Shift {
-            check,
-            by: Length::from_inches(*by),
-            last_before: None,
-            first_after: points.iter().min_by_key(|point| point.order)?,
-        }),
-        Cause::Moved { after, before_level, after_level } => Some(Shift {
-            check,
-            by: Length::from_inches(after_level - before_level),
-            last_before: points.get(after - 1),
-            first_after: points.get(*after)?,
-        }),
-        _ => None,
-    }
 }
 
 #[cfg(test)]

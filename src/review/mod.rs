@@ -25,9 +25,11 @@
 //! [`WoodAccount::entries`] and for its sum. Where the wood is cut up decides what
 //! goes into it, and the command's output needs a key for it.
 
+mod advice;
 mod attribution;
 mod findings;
 mod follow_up_questions;
+mod gauge_shifts;
 mod lead_words;
 mod read_twice;
 mod readings;
@@ -35,9 +37,11 @@ mod repeats;
 mod wood;
 pub mod wording;
 
+pub use advice::next_action;
 pub use attribution::{AddedMiss, Attribution, MeasuredStage, attribution, attributions};
-pub use findings::{CheckDiagnosis, Findings, GaugeShift, Out, findings};
+pub use findings::{CheckDiagnosis, Findings, Out, findings};
 pub use follow_up_questions::follow_up_questions;
+pub use gauge_shifts::GaugeShift;
 pub use lead_words::{LeadWord, VoidedReading, Writer, lead_words, voided_out};
 pub use read_twice::{ReadTwice, read_twice};
 pub use readings::{Series, SeriesPoint, Subset, series};

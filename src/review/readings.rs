@@ -3,7 +3,7 @@
 use chrono::{DateTime, FixedOffset};
 use rustc_hash::FxHashMap;
 
-use crate::journal::{PieceId, ReadingRecord, Reference, State};
+use crate::journal::{Decision, PieceId, ReadingRecord, Reference, State};
 use crate::measure::{Feature, Length, Limits, Verdict};
 use crate::operation::{FeatureName, OperationKind};
 use crate::route::{Check, Role, Route, Step};
@@ -33,6 +33,9 @@ pub struct SeriesPoint {
     pub hand: Option<String>,
     /// When it was read.
     pub at: DateTime<FixedOffset>,
+    /// Whether another reading of this size of the piece, with nothing cut in between,
+    /// says the same.
+    pub is_confirmed: bool,
     /// The line of the journal it stands in.
     pub reference: Reference,
     /// Its place in the merged journal.
@@ -160,6 +163,24 @@ fn band(state: &State, step: &Step, check: &Check) -> Option<Length> {
     state.readings.iter().rev().filter(of_check).find_map(|r| r.taken.limits().band())
 }
 
+/// Whether another reading of the same size agrees within both uncertainties. A piece that
+/// was cut again between them is another size.
+fn is_confirmed(state: &State, reading: &ReadingRecord) -> bool {
+    let taken = &reading.taken;
+    let agrees = |other: &ReadingRecord| {
+        let apart = other.taken.size().zip(taken.size()).map(|(other, own)| (other - own).abs());
+        apart.is_some_and(|apart| apart <= other.taken.uncertainty + taken.uncertainty)
+    };
+    let mut all = state.readings_of(taken.op, &taken.piece, &taken.feature);
+    all.any(|other| {
+        let counts = !other.voided || other.to_measure_again;
+        other.reference != reading.reference
+            && counts
+            && agrees(other)
+            && state.decision_on(reading) != Some(Decision::Rework)
+    })
+}
+
 /// One reading a piece, in cut order. Setup pieces are left out, because they prove
 /// settings.
 fn points(state: &State, step: &Step, check: &Check) -> Vec<SeriesPoint> {
@@ -189,6 +210,7 @@ fn points(state: &State, step: &Step, check: &Check) -> Vec<SeriesPoint> {
             who: reading.who.clone(),
             hand: state.piece(&taken.piece).and_then(|piece| piece.label.hand.clone()),
             at: reading.at,
+            is_confirmed: is_confirmed(state, reading),
             reference: reading.reference.clone(),
             order: reading.order,
         };

@@ -1,14 +1,17 @@
 //! Diagnoses in sentences: facts, comparison, likely cause, certainty and next
 //! action. They blame nobody and name no people.
 
+use std::fmt::Write as _;
+
 use super::attribution::{AddedMiss, Attribution};
-use super::findings::{CheckDiagnosis, GaugeShift, Out};
+use super::findings::{CheckDiagnosis, Out};
+use super::gauge_shifts::GaugeShift;
 use super::readings::{Series, Subset};
 use crate::journal::Decision;
 use crate::measure::{Feature, Length, Unit, Verdict};
-use crate::operation::{RowFault, decimal};
+use crate::operation::decimal;
 use crate::route::Route;
-use crate::series::{Cause, Diagnosis, FEWEST_READINGS, RunnerUp, WEAK_EVIDENCE};
+use crate::series::{Cause, Diagnosis, FEWEST_READINGS, LoneReading, RunnerUp, WEAK_EVIDENCE};
 use crate::work::{RepeatReading, limits_words};
 
 /// A miss: `0.030 too short`.
@@ -63,18 +66,50 @@ fn way(by: Length, words: Feature) -> &'static str {
 
 /// The likely cause of a check in one sentence.
 pub fn sentence(check: &CheckDiagnosis, unit: Unit) -> String {
-    match check.diagnosis {
+    match &check.diagnosis {
         Diagnosis::TooFew { have, .. } => format!(
             "{have} {}{}: too few to tell a cause; it takes at least {FEWEST_READINGS}.",
-            if have == 1 { "reading" } else { "readings" },
+            if *have == 1 { "reading" } else { "readings" },
             match check.out {
                 0 => String::new(),
-                out if out == have => ", out of limits".to_owned(),
+                out if out == *have => ", out of limits".to_owned(),
                 out => format!(", {out} out of limits"),
             }
         ),
-        Diagnosis::Found { cause, .. } => cause_sentence(check, cause, unit),
+        Diagnosis::Found { cause: Cause::Slip { level, .. }, lone, .. } if lone.len() > 1 => {
+            let slips: Vec<String> = lone.iter().map(|lone| apart(check, lone, unit)).collect();
+            let rest = level_of_the_rest(check, *level, unit);
+            let rest = rest.map_or_else(String::new, |rest| format!(", and all of them {rest}"));
+            let (count, slips) = (slips.len(), slips.join(", "));
+            format!("{count} slips: {slips} than the others, which are alike{rest}.")
+        }
+        Diagnosis::Found { cause, lone, .. } => {
+            let mut said = cause_sentence(check, *cause, unit);
+            let told = usize::from(matches!(cause, Cause::Slip { .. }));
+            let besides = lone.iter().skip(told).map(|lone| apart(check, lone, unit));
+            let besides: Vec<String> = besides.collect();
+            if !besides.is_empty() {
+                let _ = write!(said, " Besides, {}.", besides.join(" and "));
+            }
+            said
+        }
     }
+}
+
+/// `rail 9 is 0.025 narrower`: a reading beside those that are left.
+fn apart(check: &CheckDiagnosis, lone: &LoneReading, unit: Unit) -> String {
+    let by = Length::from_inches(lone.by);
+    let name = check.series.points.get(lone.at - 1).map_or("?", |point| point.name.as_str());
+    format!("{name} is {} {}", decimal(by.abs(), unit), way(by, check.series.words))
+}
+
+/// Where the others are off as well, how much: more than the gauge and an eighth of the
+/// band explain.
+fn level_of_the_rest(check: &CheckDiagnosis, level: f64, unit: Unit) -> Option<String> {
+    let series = &check.series;
+    let level = Length::from_inches(level);
+    let seen = series.band.map_or(Length::ZERO, |band| band / 8).max(series.uncertainty());
+    (level.abs() > seen).then(|| off_by(level, series.words, unit))
 }
 
 fn cause_sentence(check: &CheckDiagnosis, cause: Cause, unit: Unit) -> String {
@@ -88,6 +123,10 @@ fn cause_sentence(check: &CheckDiagnosis, cause: Cause, unit: Unit) -> String {
     let changed = |by: f64| {
         let by = Length::from_inches(by);
         format!("{} {}", decimal(by.abs(), unit), way(by, series.words))
+    };
+    let rest = |level: f64, words: &str| {
+        let rest = level_of_the_rest(check, level, unit);
+        rest.map_or_else(String::new, |rest| format!("{words} {rest}"))
     };
     match cause {
         Cause::Steady { level } if check.out == 0 => {
@@ -111,17 +150,37 @@ fn cause_sentence(check: &CheckDiagnosis, cause: Cause, unit: Unit) -> String {
             name(after + 1),
             changed(after_level - before_level)
         ),
-        Cause::Slip { at, by } => {
-            format!("One slip: {} is {} than the others, which are alike.", name(at), changed(by))
+        Cause::Slip { at, by, level } => format!(
+            "One slip: {} is {} than the others, which are alike{}.",
+            name(at),
+            changed(by),
+            rest(level, ", and all of them")
+        ),
+        Cause::Apart { count: few, by, level } => format!(
+            "Several apart: {few} of {count}, in no order, are {} than the others{}.",
+            changed(by),
+            rest(level, ", which are all")
+        ),
+        Cause::Subset { subset, by, level } => {
+            let these = check.subsets.get(subset).map_or_else(String::new, of_subset);
+            let rest = rest(level, ", which are all");
+            format!("{these} are {} than the others{rest}.", changed(by))
         }
-        Cause::Apart { count: few, by } => format!(
-            "Several apart: {few} of {count}, in no order, are {} than the others.",
+        Cause::WoreIn { by, .. } => format!(
+            "It wore in: {} from {} to {}, most of it on the first pieces.",
+            changed(by),
+            name(1),
+            name(count)
+        ),
+        Cause::SawTooth { by, every } => format!(
+            "Up and back: about every {every} pieces it begins anew, and until then the pieces \
+             become {}.",
             changed(by)
         ),
-        Cause::Subset { subset, by } => {
-            let these = check.subsets.get(subset).map_or_else(String::new, of_subset);
-            format!("{these} are {} than the others.", changed(by))
-        }
+        Cause::Loosened { after, times } => format!(
+            "It scatters more from {} on, {times:.1} times as much as before.",
+            name(after + 1)
+        ),
         Cause::Scattered { sd } => format!(
             "Scattered: the pieces vary more than the limits allow, in no order; about one in \
              three is more than {} from the middle.",
@@ -149,6 +208,9 @@ pub fn cause_name(cause: &Cause) -> &'static str {
         Cause::Slip { .. } => "one slip",
         Cause::Apart { .. } => "some apart",
         Cause::Subset { .. } => "one kind apart",
+        Cause::WoreIn { .. } => "wore in",
+        Cause::SawTooth { .. } => "up and back",
+        Cause::Loosened { .. } => "scatter grew",
         Cause::Scattered { .. } => "scattered",
     }
 }
@@ -191,64 +253,12 @@ fn as_well(cause: &Cause) -> &'static str {
         Cause::Moved { .. } => "it may also have moved",
         Cause::Slip { .. } => "one piece may also have slipped",
         Cause::Apart { .. } | Cause::Subset { .. } => "several pieces may also be apart",
+        Cause::WoreIn { .. } | Cause::SawTooth { .. } => "it may also have worn",
+        Cause::Loosened { .. } => "the scatter may also have grown",
         Cause::Steady { .. } | Cause::SetWrong { .. } | Cause::Scattered { .. } => {
             "there may be more to it"
         }
     }
-}
-
-/// What to check or do next.
-pub fn next_action(check: &CheckDiagnosis) -> Option<&'static str> {
-    let series = &check.series;
-    if check.by_gauge {
-        return Some("The gauge explains it: check the gauge before you touch the machine.");
-    }
-    match check.diagnosis.cause()? {
-        Cause::Steady { .. } if check.out == 0 => None,
-        // A gauge can't judge a band under four times its uncertainty.
-        Cause::Steady { .. } if series.band.is_some_and(|b| b < series.uncertainty() * 4) => Some(
-            "The gauge is too coarse for these limits: measure the same pieces with a finer one.",
-        ),
-        Cause::Steady { .. } => Some(
-            "Measure the pieces that were out again, in the same place, and more of the others.",
-        ),
-        Cause::SetWrong { .. } => Some(series.kind.advice(RowFault::SetWrong)),
-        Cause::Crept { .. } => Some(series.kind.advice(RowFault::Crept)),
-        Cause::Moved { after, .. } if a_night_before(series, *after) => Some(
-            "A night passed between the two: the wood or the setting may have moved. Check both.",
-        ),
-        Cause::Moved { .. } => Some(series.kind.advice(RowFault::Moved)),
-        Cause::Slip { .. } => Some(series.kind.advice(RowFault::Slip)),
-        Cause::Apart { by, .. } if by.is_sign_negative() && series.words == Feature::Length => {
-            Some(
-                "Dust or a chip between end and stop leaves a piece short: wipe the stop each time.",
-            )
-        }
-        Cause::Apart { .. } if series.words == Feature::Length => Some(
-            "Either these are long or the others short: dust or a chip at the stop shortens a piece. Wipe the stop each time.",
-        ),
-        Cause::Apart { .. } => Some(
-            "What do those pieces have in common: hand, board, person, which end was cut first?",
-        ),
-        Cause::Subset { subset, .. } => Some(match check.subsets.get(*subset)? {
-            Subset::Person(_) => {
-                "Two people read the gauge differently: have both measure the same two pieces, side by side."
-            }
-            Subset::Gauge(_) => "Measure the same block with both gauges, then the same piece.",
-            Subset::Hand(_) => {
-                "Check how that hand is placed at the machine: which face, which way round."
-            }
-        }),
-        Cause::Scattered { .. } => Some(
-            "This machine can't hold these limits this way: change the method, or widen the limits.",
-        ),
-    }
-}
-
-/// Whether the readings before and after a place are of different days.
-fn a_night_before(series: &Series, after: usize) -> bool {
-    let day = |place: usize| series.points.get(place).map(|point| point.at.date_naive());
-    after > 0 && day(after - 1) != day(after)
 }
 
 /// Feature, size and target: `length 20.035, wanted 20.000`.

@@ -12,7 +12,9 @@
 //! or from ten, his very strong, where the spread is only a guess (Sociological
 //! Methodology 25 (1995), 111-163, table 6; from memory).
 
-use super::{self as series, median};
+use super::expected::Spread;
+use super::shapes::{FittedCause, FittedCauses, shapes};
+use super::{self as series};
 
 /// What makes a row of misses look as it does. Sizes are in the unit of the
 /// misses; places count from 1.
@@ -50,6 +52,8 @@ pub enum Cause {
         at: usize,
         /// Its miss, less the mean of the others.
         by: f64,
+        /// The mean miss of the others.
+        level: f64,
     },
     /// A few pieces here and there apart from the others, all one way.
     Apart {
@@ -57,6 +61,8 @@ pub enum Cause {
         count: usize,
         /// Their mean, less the mean of the others.
         by: f64,
+        /// The mean miss of the others.
+        level: f64,
     },
     /// The pieces of one subset apart from the rest.
     Subset {
@@ -64,6 +70,29 @@ pub enum Cause {
         subset: usize,
         /// Its mean, less the mean of the rest.
         by: f64,
+        /// The mean miss of the rest.
+        level: f64,
+    },
+    /// Fast at first, then hardly.
+    WoreIn {
+        /// The change from the first piece to the last.
+        by: f64,
+        /// The fitted miss of the first piece.
+        start: f64,
+    },
+    /// A little more from piece to piece, and back, again and again.
+    SawTooth {
+        /// The change from one cleaning to the next.
+        by: f64,
+        /// How many pieces there are from one to the next.
+        every: usize,
+    },
+    /// One level all the way, but more scatter from a place on.
+    Loosened {
+        /// The last place with the usual scatter.
+        after: usize,
+        /// How many times as much they scatter from there on.
+        times: f64,
     },
     /// Spread wider than the limits allow, without order.
     Scattered {
@@ -86,6 +115,15 @@ pub struct RowLimits {
     pub uncertainty: f64,
     /// The width between the limits; `None` where there is only one limit.
     pub band: Option<f64>,
+    /// How close this shop sets its scales, as its other rows show.
+    pub settings: f64,
+}
+
+impl RowLimits {
+    /// No shop sets closer than its gauge reads, or than an eighth of the band.
+    pub(super) fn harmless(&self) -> f64 {
+        self.band.map_or(self.uncertainty, |band| self.uncertainty.max(band / 8.0))
+    }
 }
 
 /// The next best cause.
@@ -98,8 +136,17 @@ pub struct RunnerUp {
     pub behind: f64,
 }
 
-/// The likely cause of a row, and the evidence for it.
+/// A reading that lies far off, whatever the rest of its row looks like.
 #[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LoneReading {
+    /// Its place.
+    pub at: usize,
+    /// Its miss, less what is expected at its place.
+    pub by: f64,
+}
+
+/// The likely cause of a row, and the evidence for it.
+#[derive(Clone, Debug, PartialEq)]
 pub enum Diagnosis {
     /// Too few readings to tell any cause.
     TooFew {
@@ -112,6 +159,8 @@ pub enum Diagnosis {
     Found {
         /// Which cause it is.
         cause: Cause,
+        /// The readings that lie far off, the farthest first; a slip is the first of them.
+        lone: Vec<LoneReading>,
         /// The evidence over "nothing happened", a difference of two values of
         /// the criterion; zero where nothing happened.
         strength: f64,
@@ -153,6 +202,14 @@ impl Diagnosis {
         }
     }
 
+    /// The readings that lie far off, the farthest first.
+    pub fn lone(&self) -> &[LoneReading] {
+        match self {
+            Diagnosis::TooFew { .. } => &[],
+            Diagnosis::Found { lone, .. } => lone,
+        }
+    }
+
     /// Whether something happened.
     pub fn happened(&self) -> bool {
         self.cause().is_some_and(|cause| !matches!(cause, Cause::Steady { .. }))
@@ -184,83 +241,14 @@ pub const FEWEST_READINGS: usize = 4;
 const STRONG_EVIDENCE: f64 = 6.0;
 /// The same where the spread is only a guess: Raftery's very strong.
 const VERY_STRONG_EVIDENCE: f64 = 10.0;
-/// A spread worth this many free readings counts as known.
-const KNOWN_FROM: f64 = 12.0;
+/// A slip is reported with less evidence by so much: it only asks for a second reading.
+const LESS_FOR_A_SLIP: f64 = 2.0;
+/// No setting is reported that is off by less than so many standard deviations: nobody
+/// sets a scale closer from one batch to the next. Judgement, no source; what it hides is
+/// measured.
+const SETTINGS_DIFFER: f64 = 2.5;
 /// Evidence by which one cause must lead another to be better: Raftery's weak.
 pub const WEAK_EVIDENCE: f64 = 2.0;
-
-/// How many free readings of the spread the shop's own figure for a machine is
-/// worth, and how many the usual figure for its kind. Judgement, no source.
-const SHOP_IS_WORTH: f64 = 20.0;
-const USUAL_IS_WORTH: f64 = 4.0;
-/// Moving ranges overlap, so each is worth less than a free reading: their
-/// efficiency beside the standard deviation, from memory.
-const NEIGHBOURS_ARE_WORTH: f64 = 0.6;
-/// The most that other rows are worth, since no two setups are alike.
-const ROWS_ARE_WORTH: f64 = 30.0;
-/// The median of the difference of two from one normal source, over sigma:
-/// sqrt(2) times the third quartile 0.67449.
-const MEDIAN_RANGE: f64 = 0.953_873;
-/// The median distance from the middle, over sigma: the third quartile.
-const MEDIAN_DISTANCE: f64 = 0.674_490;
-
-/// The spread of pieces to which nothing happened, and how well it is known.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Spread {
-    /// One standard deviation, in the unit of the row.
-    pub sd: f64,
-    /// How many free readings would show it as well.
-    pub worth: f64,
-}
-
-impl Spread {
-    /// The evidence from which a cause is reported.
-    pub fn threshold(self) -> f64 {
-        if self.worth >= KNOWN_FROM { STRONG_EVIDENCE } else { VERY_STRONG_EVIDENCE }
-    }
-}
-
-/// The spread of a machine: one standard deviation, in the unit of the row.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum MachineSpread {
-    /// As the shop measured it.
-    Known(f64),
-    /// As is usual for machines of its kind.
-    Usual(f64),
-}
-
-/// The spread to expect of a row before it is looked at: the machine's, pooled
-/// with what `others`, rows from the same machine, show. It always includes the
-/// gauge's own scatter, half its expanded uncertainty.
-pub fn expected_spread(machine: MachineSpread, limits: RowLimits, others: &[&[f64]]) -> Spread {
-    let gauge = limits.uncertainty / 2.0;
-    let (own, worth) = match machine {
-        MachineSpread::Known(sd) => (sd, SHOP_IS_WORTH),
-        MachineSpread::Usual(sd) => (sd, USUAL_IS_WORTH),
-    };
-    let known = own.hypot(gauge);
-    let (seen, rows) = seen_in(others);
-    let squares = worth * known.powi(2) + rows * seen.max(gauge).powi(2);
-    Spread { sd: (squares / (worth + rows)).sqrt(), worth: worth + rows }
-}
-
-/// The spread that rows show, and what it is worth. It is the smaller of two
-/// estimates: the differences of neighbours, which a creep or a step hardly
-/// changes, and the distances to each row's median, which a few pieces apart
-/// hardly change.
-fn seen_in(rows: &[&[f64]]) -> (f64, f64) {
-    let mut neighbours = Vec::new();
-    let mut distances = Vec::new();
-    for row in rows {
-        neighbours.extend(row.windows(2).map(|pair| (pair[1] - pair[0]).abs()));
-        let middle = median(row).unwrap_or(0.0);
-        distances.extend(row.iter().map(|miss| (miss - middle).abs()));
-    }
-    let by_neighbours = median(&neighbours).unwrap_or(0.0) / MEDIAN_RANGE;
-    let by_distance = median(&distances).unwrap_or(0.0) / MEDIAN_DISTANCE;
-    let worth = (NEIGHBOURS_ARE_WORTH * neighbours.len() as f64).min(ROWS_ARE_WORTH);
-    (by_neighbours.min(by_distance), worth)
-}
 
 /// The cause that fits a row of misses best, with the next best beside it.
 ///
@@ -275,174 +263,125 @@ pub fn diagnose(
     if row.len() < FEWEST_READINGS {
         return Diagnosis::TooFew { have: row.len(), need: FEWEST_READINGS };
     }
-    let shapes = shapes(row, limits, subsets);
-    let nothing = shapes.steady.evidence(row.len(), spread);
-    let mut ranked: Vec<(Cause, f64)> = shapes
-        .others
-        .iter()
-        .map(|shape| (shape.cause, nothing - shape.evidence(row.len(), spread)))
-        .collect();
+    let shapes = shapes(row, spread, limits, subsets);
+    let scale = EvidenceScale::of(row.len(), spread, &shapes);
+    let nothing = scale.of_nothing;
+    let mut ranked: Vec<(&FittedCause, f64)> =
+        shapes.others.iter().map(|shape| (shape, nothing - scale.evidence(shape))).collect();
     ranked.sort_by(|one, other| other.1.total_cmp(&one.1));
-    // "Set wrong" is the plainer cause: any other must beat it as well.
-    let alike = ranked.iter().find(|(cause, _)| matches!(cause, Cause::SetWrong { .. })).copied();
-    let least = alike.map_or(0.0, |(_, over)| over.max(0.0));
-    let other = ranked.iter().find(|(cause, _)| !matches!(cause, Cause::SetWrong { .. })).copied();
-    let threshold = spread.threshold();
-    let best = other
-        .filter(|(_, over)| *over - least >= threshold)
-        .or(alike.filter(|(_, over)| *over >= threshold));
-    let Some((cause, strength)) = best else {
+    let threshold = if spread.is_known() { STRONG_EVIDENCE } else { VERY_STRONG_EVIDENCE };
+    let usual = limits.settings.max(SETTINGS_DIFFER * spread.sd);
+    let is_usual = |cause: &Cause| matches!(cause, Cause::SetWrong { by } if by.abs() <= usual);
+    let reported = match best(&ranked, threshold) {
+        Some((shape, _)) if is_usual(&shape.cause) => slip_beside(shape, &ranked, threshold),
+        Some((shape, strength)) => Some((shape.cause, shape.lone.clone(), strength)),
+        None => None,
+    };
+    ranked.retain(|(shape, _)| !is_usual(&shape.cause));
+    let Some((cause, lone, strength)) = reported else {
         let cause = scattered(row, limits).unwrap_or(shapes.steady.cause);
         let runner_up = ranked.first().filter(|(_, over)| *over > 0.0);
-        let runner_up =
-            runner_up.map(|(cause, over)| RunnerUp { cause: *cause, behind: threshold - over });
-        return Diagnosis::Found { cause, strength: 0.0, threshold, runner_up };
+        let runner_up = runner_up
+            .map(|(shape, over)| RunnerUp { cause: shape.cause, behind: threshold - over });
+        return Diagnosis::Found { cause, lone: Vec::new(), strength: 0.0, threshold, runner_up };
     };
-    let runner_up = ranked.iter().find(|(held, _)| !held.is_like(&cause));
+    let runner_up = ranked.iter().find(|(held, _)| !held.cause.is_like(&cause));
     let runner_up =
-        runner_up.map(|(cause, over)| RunnerUp { cause: *cause, behind: strength - over });
-    Diagnosis::Found { cause, strength, threshold, runner_up }
+        runner_up.map(|(shape, over)| RunnerUp { cause: shape.cause, behind: strength - over });
+    Diagnosis::Found { cause, lone, strength, threshold, runner_up }
 }
 
-/// The criterion of a shape fitted to `n` readings; less is better. It is
-/// Student's likelihood, (worth + n - 3) ln(1 + residual / (worth sd^2)), where
-/// three is the most parameters any shape has, plus `parameters` ln n.
-fn evidence(n: usize, residual: f64, parameters: usize, spread: Spread) -> f64 {
+/// The slip beside a setting that is off by no more than is usual, with the readings that
+/// lie far off and the evidence.
+fn slip_beside(
+    wrong: &FittedCause,
+    ranked: &[(&FittedCause, f64)],
+    threshold: f64,
+) -> Option<(Cause, Vec<LoneReading>, f64)> {
+    let Cause::SetWrong { by: level } = wrong.cause else { return None };
+    let LoneReading { at, by } = *wrong.lone.first()?;
+    let slip = ranked.iter().find(|(shape, _)| matches!(shape.cause, Cause::Slip { .. }));
+    let (_, strength) = slip.filter(|(_, over)| *over >= threshold - LESS_FOR_A_SLIP)?;
+    Some((Cause::Slip { at, by, level }, wrong.lone.clone(), *strength))
+}
+
+/// The cause that is reported, with its evidence. "Set wrong" is the plainest cause: any
+/// other must beat it by as much as it must beat "nothing happened".
+fn best<'a>(ranked: &[(&'a FittedCause, f64)], threshold: f64) -> Option<(&'a FittedCause, f64)> {
+    let first =
+        |of: &dyn Fn(&Cause) -> bool| ranked.iter().find(|(held, _)| of(&held.cause)).copied();
+    let slip = first(&|cause| matches!(cause, Cause::Slip { .. }));
+    let wrong = first(&|cause| matches!(cause, Cause::SetWrong { .. }));
+    let is_plain = |cause: &Cause| matches!(cause, Cause::Slip { .. } | Cause::SetWrong { .. });
+    let over = |found: Option<(&'a FittedCause, f64)>| found.map_or(0.0, |(_, over)| over.max(0.0));
+    // A few pieces apart are slips of one kind, so they need not beat a slip by more. Slips
+    // that are all late are part of a scatter that grew.
+    let lead = |(shape, _): &(&FittedCause, f64)| match shape.cause {
+        Cause::Apart { .. } => 0.0,
+        Cause::Loosened { after, .. } if slip.is_some_and(|(slip, _)| are_late(slip, after)) => {
+            -STRONG_EVIDENCE
+        }
+        _ => WEAK_EVIDENCE,
+    };
+    let is_better = |found: &(&FittedCause, f64)| {
+        let beats_nothing = found.1 >= threshold && found.1 - over(wrong) >= threshold;
+        !is_plain(&found.0.cause) && beats_nothing && found.1 - over(slip) >= lead(found)
+    };
+    ranked
+        .iter()
+        .copied()
+        .find(is_better)
+        .or(wrong.filter(|(_, own)| own - over(slip) >= threshold))
+        .or(slip.filter(|(_, own)| *own >= threshold - LESS_FOR_A_SLIP))
+        .or(wrong.filter(|(_, own)| *own >= threshold))
+}
+
+/// Whether all readings that lie far off come after a place.
+fn are_late(slip: &FittedCause, after: usize) -> bool {
+    slip.lone.iter().all(|lone| lone.at > after)
+}
+
+/// What the evidence for each shape of a row is measured by.
+struct EvidenceScale {
+    n: usize,
+    spread: Spread,
+    /// How badly "nothing happened" fits without the readings that lie far off.
+    steady: f64,
+    /// The criterion of "nothing happened".
+    of_nothing: f64,
+}
+
+impl EvidenceScale {
+    fn of(n: usize, spread: Spread, shapes: &FittedCauses) -> EvidenceScale {
+        let steady = shapes.trimmed.as_ref().unwrap_or(&shapes.steady);
+        let ln = (n as f64).ln();
+        let of_nothing = misfit(n, shapes.steady.residual, spread) + ln;
+        EvidenceScale { n, spread, steady: misfit(n, steady.residual, spread), of_nothing }
+    }
+
+    /// The criterion of a shape; less is better. It is minus twice the logarithm of
+    /// Student's likelihood plus ln n for each parameter. A reading that lies far off has
+    /// two, its size and its place. What a shape explains of the rest counts less where
+    /// readings remember each other.
+    fn evidence(&self, shape: &FittedCause) -> f64 {
+        let fits = misfit(self.n, shape.residual, self.spread);
+        let per_free = match shape.cause {
+            // Readings that remember each other scatter no more for it.
+            Cause::Loosened { .. } => 1.0,
+            _ => self.spread.per_free_reading(),
+        };
+        let explained = (self.steady - fits) / per_free;
+        let parameters = shape.parameters + 2 * shape.lone.len();
+        self.steady - explained + parameters as f64 * (self.n as f64).ln() + 2.0 * shape.choices
+    }
+}
+
+/// (worth + n - 3) ln(1 + residual / (worth sd^2)), where three is the most parameters any
+/// shape has besides readings far off.
+fn misfit(n: usize, residual: f64, spread: Spread) -> f64 {
     let about = spread.worth * spread.sd.powi(2);
     let misfit = if about > 0.0 { (residual / about).ln_1p() } else { 0.0 };
-    (spread.worth + n as f64 - 3.0) * misfit + parameters as f64 * (n as f64).ln()
-}
-
-struct FittedCauses {
-    steady: FittedCause,
-    others: Vec<FittedCause>,
-}
-
-/// A cause as fitted to a row.
-struct FittedCause {
-    cause: Cause,
-    /// The sum of squares it leaves unexplained.
-    residual: f64,
-    parameters: usize,
-    /// The logarithm of the number of choices of pieces it is the best of.
-    choices: f64,
-}
-
-impl FittedCause {
-    fn of(cause: Cause, fit: series::ShapeFit) -> FittedCause {
-        FittedCause { cause, residual: fit.residual, parameters: fit.parameters, choices: 0.0 }
-    }
-
-    fn evidence(&self, n: usize, spread: Spread) -> f64 {
-        evidence(n, self.residual, self.parameters, spread) + 2.0 * self.choices
-    }
-}
-
-/// Every cause, fitted to a row.
-fn shapes(row: &[f64], limits: RowLimits, subsets: &[Vec<bool>]) -> FittedCauses {
-    let level = series::level(row).map_or(0.0, |(level, _)| level);
-    // No shop sets closer than its gauge reads, or than an eighth of the band.
-    let harmless =
-        limits.band.map_or(limits.uncertainty, |band| limits.uncertainty.max(band / 8.0));
-    let fit = |level: f64| {
-        let residual = row.iter().map(|miss| (miss - level).powi(2)).sum::<f64>();
-        series::ShapeFit { residual, parameters: 1 }
-    };
-    let steady = FittedCause::of(Cause::Steady { level }, fit(level.clamp(-harmless, harmless)));
-    let mut others = vec![FittedCause::of(Cause::SetWrong { by: level }, fit(level))];
-    if let Ok(ramp) = series::ramp(row) {
-        let by = ramp.slope * (row.len() - 1) as f64;
-        others.push(FittedCause::of(Cause::Crept { by, start: ramp.start }, ramp.fit));
-    }
-    if let Ok(slip) = series::slip(row) {
-        others.push(FittedCause::of(Cause::Slip { at: slip.at, by: slip.by }, slip.fit));
-    }
-    // A step before the last or after the first piece can't be told from a slip.
-    if let Ok(step) = series::step(row)
-        && (2..=row.len() - 2).contains(&step.after)
-    {
-        let series::LevelShift { after, before_level, after_level, fit } = step;
-        others.push(FittedCause::of(Cause::Moved { after, before_level, after_level }, fit));
-    }
-    others.extend(apart(row));
-    let choices = (subsets.len().max(1) as f64).ln();
-    others.extend(
-        subsets.iter().enumerate().filter_map(|(subset, own)| of_subset(row, subset, own, choices)),
-    );
-    // A shape smaller than the gauge can show is no cause.
-    others.retain(|shape| seen(&shape.cause, harmless, limits));
-    FittedCauses { steady, others }
-}
-
-/// The few pieces, two to half of the row, whose being apart leaves the least
-/// unexplained.
-fn apart(row: &[f64]) -> Option<FittedCause> {
-    let mut sorted = row.to_vec();
-    sorted.sort_by(f64::total_cmp);
-    let n = sorted.len();
-    let mut best: Option<FittedCause> = None;
-    if n < 4 {
-        return None;
-    }
-    for below in series::fit::best_cuts(&sorted, 2..=n - 2) {
-        let (low, high) = sorted.split_at(below);
-        let ((low_level, one), (high_level, other)) =
-            (series::level(low).ok()?, series::level(high).ok()?);
-        let (count, by) = if below * 2 <= n {
-            (below, low_level - high_level)
-        } else {
-            (n - below, high_level - low_level)
-        };
-        let shape = FittedCause {
-            cause: Cause::Apart { count, by },
-            residual: one.residual + other.residual,
-            parameters: 2,
-            choices: ln_choices(n, count),
-        };
-        let cost = |shape: &FittedCause| (shape.residual, shape.choices);
-        if best.as_ref().is_none_or(|held| cost(&shape) < cost(held)) {
-            best = Some(shape);
-        }
-    }
-    best
-}
-
-/// One subset on one level and the rest on another; it takes two of each.
-fn of_subset(row: &[f64], subset: usize, own: &[bool], choices: f64) -> Option<FittedCause> {
-    let of = |wanted: bool| -> Vec<f64> {
-        row.iter().zip(own).filter(|(_, is)| **is == wanted).map(|(miss, _)| *miss).collect()
-    };
-    let (these, rest) = (of(true), of(false));
-    if these.len() < 2 || rest.len() < 2 {
-        return None;
-    }
-    let ((level, one), (others, other)) = (series::level(&these).ok()?, series::level(&rest).ok()?);
-    Some(FittedCause {
-        cause: Cause::Subset { subset, by: level - others },
-        residual: one.residual + other.residual,
-        parameters: 2,
-        choices,
-    })
-}
-
-/// The logarithm of the number of ways to choose `k` from `n`.
-fn ln_choices(n: usize, k: usize) -> f64 {
-    (0..k).map(|i| ((n - i) as f64 / (i + 1) as f64).ln()).sum()
-}
-
-/// Whether a cause is bigger than the uncertainty of one reading.
-fn seen(cause: &Cause, harmless: f64, limits: RowLimits) -> bool {
-    match cause {
-        Cause::SetWrong { by } => by.abs() > harmless,
-        Cause::Crept { by, .. }
-        | Cause::Slip { by, .. }
-        | Cause::Apart { by, .. }
-        | Cause::Subset { by, .. } => by.abs() > limits.uncertainty,
-        Cause::Moved { before_level, after_level, .. } => {
-            (after_level - before_level).abs() > limits.uncertainty
-        }
-        Cause::Steady { .. } | Cause::Scattered { .. } => true,
-    }
+    (spread.worth + n as f64 - 3.0) * misfit
 }
 
 /// `Scattered`, where the row is wider than its limits allow.

@@ -12,12 +12,15 @@ mod constants;
 mod cusum;
 mod deviation;
 mod ewma;
+mod expected;
 mod fit;
 mod individuals;
 mod precontrol;
 mod rules;
+mod shapes;
 mod subgroups;
 mod summary;
+mod wear;
 
 use thiserror::Error;
 
@@ -26,13 +29,14 @@ pub use capability::{
     spread_factors,
 };
 pub use cause::{
-    Cause, Certainty, Diagnosis, FEWEST_READINGS, MachineSpread, RowLimits, RunnerUp, Spread,
-    WEAK_EVIDENCE, diagnose, expected_spread,
+    Cause, Certainty, Diagnosis, FEWEST_READINGS, LoneReading, RowLimits, RunnerUp, WEAK_EVIDENCE,
+    diagnose,
 };
 pub use constants::{Constants, LARGEST_SUBGROUP, constants};
 pub use cusum::{Cusum, Side, Sums};
 pub use deviation::{Aimed, deviations, standardized, standardized_groups};
 pub use ewma::Ewma;
+pub use expected::{BatchRows, MachineSpread, Spread, expected_spread};
 pub use fit::{LevelShift, Ramp, ShapeFit, Slip, level, ramp, slip, step, theil_sen};
 pub use individuals::{Band, D2_OF_TWO, D4_OF_TWO, Individuals, moving_ranges};
 pub use precontrol::{Action, BandZone, PairAction, Qualification, pair, setup, small_batch, zone};

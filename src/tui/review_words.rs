@@ -3,7 +3,7 @@
 
 use crate::measure::Unit;
 use crate::operation::decimal;
-use crate::review::{CheckDiagnosis, Series, SeriesPoint, wording};
+use crate::review::{CheckDiagnosis, Series, SeriesPoint, next_action, wording};
 use crate::route::Route;
 
 use super::review_state::{ReviewRow, ReviewState};
@@ -79,7 +79,7 @@ pub(super) fn check_title(series: &Series) -> String {
 pub(super) fn check_words(state: &ReviewState, check: &CheckDiagnosis, unit: Unit) -> Vec<String> {
     let mut lines: Vec<String> =
         state.asked.get(state.open).into_iter().flatten().cloned().collect();
-    lines.extend(wording::next_action(check).map(str::to_owned));
+    lines.extend(next_action(check).map(str::to_owned));
     if check.by_gauge {
         let moved = state.findings.gauges.iter().filter(|g| g.ops.contains(&check.series.op));
         lines.extend(moved.map(|moved| wording::gauge_shift_sentence(moved, unit)));

@@ -138,7 +138,8 @@ pub fn drift(context: &WorkContext<'_>, check: &PlannedCheck, n: usize) -> Optio
     }
     let gap = row.gap()?;
     let misses: Vec<f64> = row.known.iter().map(|(_, miss)| miss.inches()).collect();
-    let limits = RowLimits { uncertainty: uncertainty.inches(), band: Some(band.inches()) };
+    let limits =
+        RowLimits { uncertainty: uncertainty.inches(), band: Some(band.inches()), settings: 0.0 };
     let machine = machine_spread(context.shop, context.planned()?.at.as_deref());
     let spread = expected_spread(machine, limits, &[]);
     let diagnosis = diagnose(&misses, spread, limits, &[]);
@@ -152,7 +153,7 @@ pub fn drift(context: &WorkContext<'_>, check: &PlannedCheck, n: usize) -> Optio
         }
         // A step beside the first or the last reading looks like one slip, so its
         // neighbours have to be known.
-        Some(Cause::Slip { at, by }) if neighbours => {
+        Some(Cause::Slip { at, by, .. }) if neighbours => {
             let shape = DriftShape::OnePiece(row.id(place(*at)));
             Drift { feature, by: Length::from_inches(*by), shape, next: None }
         }

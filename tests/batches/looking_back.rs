@@ -169,7 +169,7 @@ fn a_gauge_whose_zero_moved_shows_on_every_screen() {
     ] {
         lead.keys(keys);
         if screen == Screen::Review {
-            lead.down_to("From op 60, leg 1 on, the calipers read 0.012 more");
+            lead.down_to("From op 50, leg 1 on, the calipers read 0.013 more");
         }
         assert_eq!(lead.app.screen(), screen);
         let shown = lead.text(120, 40);

@@ -207,7 +207,7 @@ fn added_sums_to_the_miss(
     Ok(())
 }
 
-const LIMITS: RowLimits = RowLimits { uncertainty: 0.003, band: Some(0.032) };
+const LIMITS: RowLimits = RowLimits { uncertainty: 0.003, band: Some(0.032), settings: 0.0 };
 
 fn diagnosed(row: &[f64]) -> Diagnosis {
     diagnose(row, expected_spread(MachineSpread::Known(0.003), LIMITS, &[]), LIMITS, &[])
@@ -244,12 +244,12 @@ fn each_cause_is_found_in_the_row_it_made() {
     assert!((by - 0.030).abs() < 0.003, "{by}");
 
     let slip = diagnosed(&row(|at| if at == 9 { -0.040 } else { 0.0 }));
-    let Some(Cause::Slip { at: 10, by }) = slip.cause().copied() else { panic!("{slip:?}") };
+    let Some(Cause::Slip { at: 10, by, .. }) = slip.cause().copied() else { panic!("{slip:?}") };
     assert!((by + 0.040).abs() < 0.003, "{by}");
 
     // Dust at the stop: four here and there are short.
     let dust = diagnosed(&row(|at| if [2, 6, 11, 14].contains(&at) { -0.030 } else { 0.0 }));
-    let Some(Cause::Apart { count: 4, by }) = dust.cause().copied() else { panic!("{dust:?}") };
+    let Some(Cause::Apart { count: 4, by, .. }) = dust.cause().copied() else { panic!("{dust:?}") };
     assert!((by + 0.030).abs() < 0.003, "{by}");
 }
 
@@ -361,6 +361,35 @@ fn a_gauge_whose_zero_moved_is_distinguished_from_a_machine() {
     assert!(found.checks.iter().all(|account| account.by_gauge));
 }
 
+/// The same where people act on it: at the stop saw and the tenon saw they moved the setting
+/// by what the first rail read. Every later reading is as wanted, and every rail is wrong.
+#[test]
+fn a_gauge_whose_zero_moved_is_named_where_people_acted_on_it() {
+    let mut walker = Walker::stool(3);
+    let mut events = Vec::new();
+    let rails: Vec<PieceId> = (1..=12).map(|n| named(&walker, &format!("rail {n}"))).collect();
+    let small = |n: usize| [1, -1, 0][n % 3];
+    for (n, rail) in rails.iter().enumerate() {
+        events.push(reads(130, rail, "width", th(2_500 + small(n)), th(2_500), th(8)));
+    }
+    for (op, feature, wanted, off) in
+        [(160, "length", 14_500, 21), (170, "shoulder length", 13_000, 19)]
+    {
+        let read =
+            |rail: &PieceId, off| reads(op, rail, feature, th(wanted + off), th(wanted), th(16));
+        events.push(read(&rails[0], off));
+        let (setting, why) = ("stop".to_owned(), String::new());
+        events.push(Event::Moved { op, setting, by: th(-off), why });
+        events.extend(rails.iter().enumerate().map(|(n, rail)| read(rail, small(n))));
+    }
+    walker.push(events);
+    let found = findings(&walker.route, &walker.shop, &walker.state);
+    let [moved] = found.gauges.as_slice() else { panic!("{:?}", found.gauges) };
+    assert_eq!((moved.gauge.as_str(), moved.ops.as_slice()), ("calipers", &[160, 170][..]));
+    assert_eq!(moved.by, th(20));
+    assert_eq!(moved.between.0.as_ref().map(|point| point.name.as_str()), Some("rail 12"));
+}
+
 /// Two people take turns; one presses harder and reads 0.010 less. The finding
 /// names nobody and doesn't blame the machine.
 #[test]
@@ -374,7 +403,7 @@ fn two_people_who_measure_differently_are_distinguished_from_the_machine() {
     }
     let found = findings(&walker.route, &walker.shop, &walker.state);
     let notable = found.notable();
-    let Some(Cause::Subset { subset, by }) = notable[0].diagnosis.cause().copied() else {
+    let Some(Cause::Subset { subset, by, .. }) = notable[0].diagnosis.cause().copied() else {
         panic!("{notable:?}")
     };
     // Whichever of the two is meant, they are 0.012 apart.

@@ -4,7 +4,7 @@
 
 use benchway::journal::{Decision, Event, PieceId};
 use benchway::measure::{Length, Unit};
-use benchway::review::{Findings, Out, attribution, attributions, findings, wording};
+use benchway::review::{Findings, Out, attribution, attributions, findings, next_action, wording};
 use chrono::TimeDelta;
 
 use crate::walker::{Walker, by_calipers, named, th};
@@ -34,7 +34,7 @@ fn row(op: u32, feature: &str, wanted: i64, night: i64, off: impl Fn(i64) -> i64
 fn told(walker: &Walker) -> (String, String) {
     let found = found(walker);
     let [check] = found.notable()[..] else { panic!("{found:#?}") };
-    let next = wording::next_action(check).unwrap_or_default();
+    let next = next_action(check).unwrap_or_default();
     (wording::sentence(check, Unit::Inch), next.to_owned())
 }
 
@@ -50,7 +50,7 @@ fn each_cause_has_its_next_step() {
     let width = |night, off: &dyn Fn(i64) -> i64| told(&row(130, "width", 2_500, night, off));
     let length = |off: &dyn Fn(i64) -> i64| told(&row(160, "length", 14_500, 0, off));
     let moved = |n: i64| good(n) + if n > 7 { 31 } else { 0 };
-    let two = |by: i64| move |n: i64| good(n) + if n == 3 || n == 9 { by } else { 0 };
+    let three = |by: i64| move |n: i64| good(n) + if [3, 6, 9].contains(&n) { by } else { 0 };
     let jump = "It moved between rail 7 and rail 8: 0.031 wider from there on.";
     let bumped = "Something was bumped or reset between the two";
     for ((sentence, next), said, does) in [
@@ -72,25 +72,72 @@ fn each_cause_has_its_next_step() {
         (
             width(0, &|n| good(n) - if n == 5 { 60 } else { 0 }),
             "One slip: rail 5 is 0.061 narrower than the others, which are alike.",
-            "Look at that piece",
+            "One reading is no proof: measure that piece again",
+        ),
+        // Two slips are two.
+        (
+            width(0, &|n| {
+                good(n)
+                    + match n {
+                        3 => 40,
+                        9 => -60,
+                        _ => 0,
+                    }
+            }),
+            "2 slips: rail 9 is 0.060 narrower, rail 3 is 0.040 wider than the others, which are alike.",
+            "One reading is no proof: measure that piece again",
+        ),
+        // One slip doesn't hide that all the others are over, here by more than three spreads.
+        (
+            width(0, &|n| good(n) + 12 + if n == 6 { 60 } else { 0 }),
+            "Set wrong: all 12 are 0.012 too wide. Besides, rail 6 is 0.060 wider.",
+            "Check this tool's scale offset on a setup piece",
         ),
         (
-            length(&two(-40)),
-            "Several apart: 2 of 12, in no order, are 0.040 shorter than the others.",
+            length(&three(-40)),
+            "Several apart: 3 of 12, in no order, are 0.040 shorter than the others.",
             "Dust or a chip between end and stop leaves a piece short",
         ),
         (
-            length(&two(40)),
-            "Several apart: 2 of 12, in no order, are 0.040 longer than the others.",
+            length(&three(40)),
+            "Several apart: 3 of 12, in no order, are 0.040 longer than the others.",
             "Either these are long or the others short",
         ),
         (
-            width(0, &two(40)),
-            "Several apart: 2 of 12, in no order, are 0.040 wider than the others.",
+            width(0, &three(40)),
+            "Several apart: 3 of 12, in no order, are 0.040 wider than the others.",
             "What do those pieces have in common",
         ),
     ] {
         assert_eq!(sentence, said);
+        assert!(next.starts_with(does), "{said} {next}");
+    }
+}
+
+/// A slip that a second reading confirms is one: rail 5 was read 0.060 too narrow, measured
+/// again and read 0.059 too narrow.
+#[test]
+fn a_second_reading_confirms_a_slip() {
+    let off = |n: i64| good(n) - if n == 5 { 60 } else { 0 };
+    let mut walker = row(130, "width", 2_500, 0, &off);
+    let rail = named(&walker, "rail 5");
+    walker.push(vec![reads(130, &rail, "width", 2_500, -59)]);
+    assert!(told(&walker).1.starts_with("Look at that piece"), "{:?}", told(&walker));
+}
+
+/// A step where the reader changed may be either: the way to tell is to measure two of the
+/// earlier pieces again. Where the same person reads on, it is the machine's.
+#[test]
+fn a_step_where_the_reader_changed_is_told_as_both() {
+    for (second, does) in [("KT", "The reader changed there too"), ("MB", "Something was bumped")] {
+        let mut walker = Walker::stool(3);
+        for n in 1..=12 {
+            let rail = named(&walker, &format!("rail {n}"));
+            walker.who = Some(if n > 7 { second } else { "MB" }.to_owned());
+            let off = good(n) + if n > 7 { 31 } else { 0 };
+            walker.push(vec![reads(130, &rail, "width", 2_500, off)]);
+        }
+        let (said, next) = told(&walker);
         assert!(next.starts_with(does), "{said} {next}");
     }
 }

@@ -10,8 +10,8 @@ use super::who::{LeadRow, ReadTwiceRow, SealRow, VoidedRow};
 use super::wood::WoodRow;
 use crate::cli::notes::NoteRow;
 use crate::cli::page::{fine, json, number};
-use crate::measure::Unit;
-use crate::review::{Attribution, CheckDiagnosis, wording};
+use crate::measure::{Length, Unit};
+use crate::review::{Attribution, CheckDiagnosis, next_action, wording};
 use crate::route::Route;
 use crate::series::Diagnosis;
 use crate::work::{RepeatCause, RepeatReading};
@@ -73,8 +73,18 @@ struct CheckRow<'a> {
     points_over_nothing: f64,
     runner_up: Option<RunnerRow>,
     explained_by_gauge: bool,
+    far_off: Vec<FarOffRow<'a>>,
     asked: &'a [String],
     next: Option<&'static str>,
+}
+
+/// A reading that lies far off, whatever the rest looks like.
+#[derive(Serialize)]
+struct FarOffRow<'a> {
+    piece: &'a str,
+    by: f64,
+    /// Whether a second reading says the same; without one it may be a misreading.
+    confirmed: bool,
 }
 
 #[derive(Serialize)]
@@ -292,9 +302,20 @@ fn check_row<'a>(account: &'a CheckDiagnosis, asked: &'a [String], unit: Unit) -
             points_behind: tenth(held.behind),
         }),
         explained_by_gauge: account.by_gauge,
+        far_off: far_off(account, unit),
         asked,
-        next: wording::next_action(account),
+        next: next_action(account),
     }
+}
+
+fn far_off(account: &CheckDiagnosis, unit: Unit) -> Vec<FarOffRow<'_>> {
+    let all = account.diagnosis.lone().iter();
+    let rows = all.filter_map(|lone| {
+        let point = account.series.points.get(lone.at - 1)?;
+        let by = number(Length::from_inches(lone.by), unit);
+        Some(FarOffRow { piece: &point.name, by, confirmed: point.is_confirmed })
+    });
+    rows.collect()
 }
 
 fn tenth(points: f64) -> f64 {

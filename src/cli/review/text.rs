@@ -10,7 +10,7 @@ use crate::measure::Length;
 use crate::operation::decimal;
 use crate::prose::counted;
 use crate::review::{
-    Attribution, CheckDiagnosis, LeadWord, Out, ReadTwice, VoidedReading, wording,
+    Attribution, CheckDiagnosis, LeadWord, Out, ReadTwice, VoidedReading, next_action, wording,
 };
 use crate::route::Route;
 use crate::work::limits_words;
@@ -276,7 +276,7 @@ impl PrintedReview<'_, '_> {
         for question in asked {
             self.page.line(2, question)?;
         }
-        if let Some(next) = wording::next_action(account) {
+        if let Some(next) = next_action(account) {
             self.page.line(2, next)?;
         }
         if let Some(sure) = wording::how_sure(account) {

@@ -3,7 +3,8 @@
 use super::*;
 use crate::journal::Reference;
 use crate::operation::kind;
-use crate::review::wording::{how_sure, next_action};
+use crate::review::next_action;
+use crate::review::wording::how_sure;
 use crate::series::{RunnerUp, WEAK_EVIDENCE};
 
 fn th(n: i64) -> Length {
@@ -23,6 +24,7 @@ fn point(order: usize, gauge: &str) -> SeriesPoint {
         who: None,
         hand: None,
         at: "2026-11-25T08:00:00+01:00".parse().expect("a time with its zone"),
+        is_confirmed: false,
         reference: Reference { station: "a".to_owned(), n: order as u64 },
         order,
     }
@@ -43,8 +45,22 @@ fn check(op: u32, at: &str, cause: Cause, strength: f64, orders: &[usize]) -> Ch
         pieces: orders.len(),
         points,
     };
-    let diagnosis = Diagnosis::Found { cause, strength, threshold: 6.0, runner_up: None };
+    let diagnosis =
+        Diagnosis::Found { cause, lone: Vec::new(), strength, threshold: 6.0, runner_up: None };
     CheckDiagnosis { series, subsets: Vec::new(), diagnosis, out: 0, close: 0, by_gauge: false }
+}
+
+fn gauges(checks: &[CheckDiagnosis]) -> Vec<GaugeShift> {
+    let rows: Vec<(&Series, Option<&Cause>)> =
+        checks.iter().map(|check| (&check.series, check.diagnosis.cause())).collect();
+    gauge_shifts(&rows, &State::default())
+}
+
+fn shift(check: &CheckDiagnosis) -> Option<crate::review::gauge_shifts::Shift<'_>> {
+    let row = (&check.series, check.diagnosis.cause());
+    // Nobody moved a setting.
+    static UNTOUCHED: std::sync::LazyLock<State> = std::sync::LazyLock::new(State::default);
+    crate::review::gauge_shifts::shift(row, &UNTOUCHED)
 }
 
 fn wrong(thousandths: i64) -> Cause {
@@ -172,8 +188,13 @@ fn a_wrong_setting_names_what_comes_near_it() {
     let behind = |behind| {
         let mut check = check(40, "planer", STEADY, 0.0, &[0, 1, 2, 3]);
         let runner_up = Some(RunnerUp { cause: Cause::Crept { by: 0.01, start: 0.0 }, behind });
-        check.diagnosis =
-            Diagnosis::Found { cause: wrong(10), strength: 20.0, threshold: 6.0, runner_up };
+        check.diagnosis = Diagnosis::Found {
+            cause: wrong(10),
+            lone: Vec::new(),
+            strength: 20.0,
+            threshold: 6.0,
+            runner_up,
+        };
         how_sure(&check).expect("enough readings")
     };
     assert!(behind(9.0).ends_with("; the next best is `crept`"), "{}", behind(9.0));
@@ -189,7 +210,8 @@ fn how_sure_a_cause_is() {
     let said = |cause: Cause, other: Option<Cause>, behind: f64| {
         let mut check = check(40, "planer", STEADY, 0.0, &[0, 1, 2, 3]);
         let runner_up = other.map(|cause| RunnerUp { cause, behind });
-        check.diagnosis = Diagnosis::Found { cause, strength: 20.0, threshold: 6.0, runner_up };
+        check.diagnosis =
+            Diagnosis::Found { cause, lone: Vec::new(), strength: 20.0, threshold: 6.0, runner_up };
         let certainty = check.certainty().name();
         let sure = how_sure(&check).expect("enough readings");
         sure.strip_prefix(certainty).expect("it begins with the certainty").to_owned()

@@ -118,8 +118,7 @@ fn draw_chart(
     };
     let (moved_after, named) = match check.diagnosis.cause() {
         Some(Cause::Moved { after, .. }) => (Some(*after), vec![after - 1, *after]),
-        Some(Cause::Slip { at, .. }) => (None, vec![at - 1]),
-        _ => (None, Vec::new()),
+        _ => (None, check.diagnosis.lone().iter().map(|lone| lone.at - 1).collect()),
     };
     let uncertainty = check.series.uncertainty();
     let uncertainty_text = decimal(uncertainty, unit);

@@ -65,6 +65,8 @@ fn main() {
     inside(&Bench { shop: &known, batches, mended: true });
     println!("\n## No spread in the shop file\n");
     inside(&Bench { shop: &unknown, batches, mended: false });
+    println!("\n## Wear and scatter\n");
+    wear(&Bench { shop: &known, batches, mended: false });
     println!("\n## Outside the model\n");
     outside(&Bench { shop: &known, batches, mended: false });
 }
@@ -175,6 +177,9 @@ fn is_of(fault: Fault, cause: &Cause) -> bool {
         (Fault::Offset, Cause::SetWrong { .. })
             | (Fault::Creep, Cause::Crept { .. })
             | (Fault::Step, Cause::Moved { .. })
+            | (Fault::WearIn, Cause::WoreIn { .. })
+            | (Fault::UpAndBack, Cause::SawTooth { .. })
+            | (Fault::Looser, Cause::Loosened { .. })
             | (Fault::Slip, Cause::Slip { .. })
             // If dust touches one or two pieces, they are slips.
             | (Fault::StopDust, Cause::Apart { .. } | Cause::Slip { .. })
@@ -209,6 +214,29 @@ fn inside(bench: &Bench<'_>) {
                 println!(
                     "| {pieces} | {name} | {times} | {right:.1} | {cause:.1} | {others:.1} | |"
                 );
+            }
+        }
+    }
+}
+
+/// Shapes that wear leaves, and scatter that grows, whose size is fixed.
+fn wear(bench: &Bench<'_>) {
+    println!("| pieces | fault | times the spread | right operation | right cause |");
+    println!("| --- | --- | --- | --- | --- |");
+    for pieces in [16, 32] {
+        let route = route(pieces);
+        for (fault, name, sizes) in [
+            (Fault::WearIn, "fast at first", &[3.0, 5.0, 8.0][..]),
+            (Fault::UpAndBack, "up and back", &[3.0, 5.0, 8.0][..]),
+            (Fault::Looser, "scatter x 3 half way", &[0.0][..]),
+        ] {
+            for times in sizes {
+                let made =
+                    Made { noise: Noise::Normal, fault, times: *times, mended: false, at: 0 };
+                let right = bench.share(&route, made, pieces, |seen| seen.right);
+                let cause = bench.share(&route, made, pieces, |seen| seen.cause);
+                let size = if *times > 0.0 { times.to_string() } else { String::new() };
+                println!("| {pieces} | {name} | {size} | {right:.1} | {cause:.1} |");
             }
         }
     }

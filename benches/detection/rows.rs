@@ -51,6 +51,12 @@ pub enum Fault {
     Slip,
     StopDust,
     GaugeZero,
+    /// Fast at first, two thirds of it in a fifth of the row.
+    WearIn,
+    /// Up over six pieces, and back.
+    UpAndBack,
+    /// From half way on pieces scatter three times as much.
+    Looser,
 }
 
 /// How readings scatter. All but the last three have the spread that the shop tells.
@@ -173,13 +179,18 @@ pub fn rows(made: &Made, count: usize, draws: &mut Draws) -> Rows {
         let told = measured.told();
         let spread = told * if let Noise::SpreadTimes(times) = made.noise { times } else { 1.0 };
         let size = side * made.times * spread.max(told);
-        let scatter = draws.row(made.noise, count);
         let is_here = n == made.at;
+        let mut scatter = draws.row(made.noise, count);
+        if made.fault == Fault::Looser && is_here {
+            scatter[count / 2..].iter_mut().for_each(|off| *off *= 3.0);
+        }
         let fault = |piece: usize, draws: &mut Draws| match made.fault {
             Fault::Offset if is_here => size,
             Fault::Creep if is_here => size * piece as f64 / (count - 1) as f64,
             Fault::Step if is_here && piece >= place => size,
             Fault::Slip if is_here && piece + 1 == place => size,
+            Fault::WearIn if is_here => size * (1.0 - (-5.0 * piece as f64 / count as f64).exp()),
+            Fault::UpAndBack if is_here => size * ((piece + place) % 6) as f64 / 5.0,
             Fault::StopDust if is_here && draws.part() < 0.25 => -size.abs(),
             _ => 0.0,
         };

@@ -20,7 +20,7 @@ pub struct GaugeShift {
 }
 
 /// A check as far as a gauge is concerned: its readings and their likely cause.
-type Row<'a> = (&'a Series, Option<&'a Cause>);
+type GaugedRow<'a> = (&'a Series, Option<&'a Cause>);
 
 /// A shift in one series, and from which of its readings on.
 pub(super) struct Shift<'a> {
@@ -38,7 +38,7 @@ pub(super) struct Shift<'a> {
 const ONE_READING: i64 = 2;
 
 /// Every gauge whose zero moved, by name.
-pub(super) fn gauge_shifts(rows: &[Row<'_>], state: &State) -> Vec<GaugeShift> {
+pub(super) fn gauge_shifts(rows: &[GaugedRow<'_>], state: &State) -> Vec<GaugeShift> {
     let mut names: Vec<&str> =
         rows.iter().flat_map(|(series, _)| &series.points).map(|p| p.gauge.as_str()).collect();
     names.sort_unstable();
@@ -46,9 +46,9 @@ pub(super) fn gauge_shifts(rows: &[Row<'_>], state: &State) -> Vec<GaugeShift> {
     names.into_iter().filter_map(|gauge| moved(gauge, rows, state)).collect()
 }
 
-fn moved(gauge: &str, rows: &[Row<'_>], state: &State) -> Option<GaugeShift> {
-    let own = |(series, _): &Row<'_>| series.points.iter().all(|point| point.gauge == gauge);
-    let read: Vec<Row<'_>> = rows.iter().copied().filter(own).collect();
+fn moved(gauge: &str, rows: &[GaugedRow<'_>], state: &State) -> Option<GaugeShift> {
+    let own = |(series, _): &GaugedRow<'_>| series.points.iter().all(|point| point.gauge == gauge);
+    let read: Vec<GaugedRow<'_>> = rows.iter().copied().filter(own).collect();
     let mut shifts: Vec<Shift<'_>> = read.iter().filter_map(|row| shift(*row, state)).collect();
     shifts.sort_by_key(|shift| shift.first_after.order);
     let first = shifts.first()?;
@@ -105,7 +105,7 @@ fn moved(gauge: &str, rows: &[Row<'_>], state: &State) -> Option<GaugeShift> {
 /// The shift that a check shows: in its readings, or in its first piece where people moved
 /// the setting by what they read on it. Then the later readings are as wanted, and the
 /// pieces are off by what the gauge was.
-pub(super) fn shift<'a>((series, cause): Row<'a>, state: &State) -> Option<Shift<'a>> {
+pub(super) fn shift<'a>((series, cause): GaugedRow<'a>, state: &State) -> Option<Shift<'a>> {
     let points = &series.points;
     let first_after = points.iter().min_by_key(|point| point.order)?;
     match cause? {

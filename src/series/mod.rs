@@ -11,9 +11,11 @@ mod cause;
 mod constants;
 mod cusum;
 mod deviation;
+mod diagnose;
 mod ewma;
 mod expected;
 mod fit;
+mod fitted;
 mod individuals;
 mod precontrol;
 mod rules;
@@ -30,11 +32,11 @@ pub use capability::{
 };
 pub use cause::{
     Cause, Certainty, Diagnosis, FEWEST_READINGS, LoneReading, RowLimits, RunnerUp, WEAK_EVIDENCE,
-    diagnose,
 };
 pub use constants::{Constants, LARGEST_SUBGROUP, constants};
 pub use cusum::{Cusum, Side, Sums};
 pub use deviation::{Aimed, deviations, standardized, standardized_groups};
+pub use diagnose::diagnose;
 pub use ewma::Ewma;
 pub use expected::{BatchRows, MachineSpread, Spread, expected_spread};
 pub use fit::{LevelShift, Ramp, ShapeFit, Slip, level, ramp, slip, step, theil_sen};

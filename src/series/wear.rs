@@ -2,8 +2,8 @@
 //! more and more scatter.
 
 use super::cause::Cause;
+use super::fitted::{Fitted, Kept};
 use super::level;
-use super::shapes::{Fitted, Kept};
 
 /// After how many parts of the row the wear has done two thirds of what it does: an eighth,
 /// or a quarter. In between is no difference that readings show.

@@ -1,6 +1,7 @@
 //! The evidence for each cause, by hand.
 
 use super::*;
+use crate::series::Certainty;
 
 fn near(found: f64, expected: f64) {
     assert!((found - expected).abs() < 1e-5, "{found}, not {expected}");

@@ -32,6 +32,10 @@ const LESS_FOR_A_SLIP: f64 = 2.0;
 /// measured.
 const SETTINGS_DIFFER: f64 = 2.5;
 
+/// A setting that uses up so much of the band is a fault, however close a shop sets: few
+/// pieces scatter by the eighth that is left. Judgement, no source.
+const USES_UP: f64 = 3.0 / 8.0;
+
 /// The cause that fits a row of misses best, with the next best beside it.
 ///
 /// Each of `subsets` is as long as the row and marks the readings that have
@@ -53,6 +57,7 @@ pub fn diagnose(
     ranked.sort_by(|one, other| other.1.total_cmp(&one.1));
     let threshold = if spread.is_known() { STRONG_EVIDENCE } else { VERY_STRONG_EVIDENCE };
     let usual = limits.settings.max(SETTINGS_DIFFER * spread.sd);
+    let usual = limits.band.map_or(usual, |band| usual.min(band * USES_UP));
     let is_usual = |cause: &Cause| matches!(cause, Cause::SetWrong { by } if by.abs() <= usual);
     let reported = match best(&ranked, threshold) {
         Some((shape, _)) if is_usual(&shape.cause) => slip_beside(shape, &ranked, threshold),

@@ -125,6 +125,9 @@ fn a_setting_as_close_as_the_shop_sets_is_no_fault() {
     };
     assert!(steady(&[2.4; 16], LIMITS) && !steady(&[2.6; 16], LIMITS));
     assert!(steady(&[2.6; 16], RowLimits { settings: 3.0, ..LIMITS }));
+    // Of a band of 6 a setting may use up 2.25.
+    let narrow = RowLimits { band: Some(6.0), ..LIMITS };
+    assert!(steady(&[2.2; 16], narrow) && !steady(&[2.3; 16], narrow));
 }
 
 /// Readings that each remember most of the one before wander: what looks like a step of

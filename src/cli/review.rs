@@ -27,9 +27,14 @@ use crate::work::WorkContext;
 ///
 /// Lists the readings outside their limits in the order they were found, what each
 /// operation added to the deviation, and the likely cause for the readings of
-/// each check in cut order: set wrong, crept, moved between two pieces, one
-/// slip, several apart, scattered, or the gauge. Each cause says how sure it is and
-/// which other cause comes close; with too few readings it says so.
+/// each check in cut order: set wrong, crept, wore in, up and back, moved between two
+/// pieces, slips, several apart, a scatter that grew, scattered, or the gauge. Each cause
+/// says how sure it is and which other cause comes close; with too few readings it says
+/// so. One reading that lies far off is no proof: measure that piece again.
+///
+/// What is usual comes from the whole batch: how much its rows scatter beside what the
+/// shop says, how much readings remember of the one before, and how close the shop sets
+/// its scales.
 ///
 /// What an operation added is the measured change minus the intended one;
 /// operations with no measurement between them share it. A size read again on a
@@ -49,7 +54,8 @@ use crate::work::WorkContext;
 /// went out, `checks` the likely cause of each check with its `readings`; `added`
 /// sums to `miss`. Points are differences of the Bayesian information criterion;
 /// a cause is reported from 6 points over no cause at all, or from 10 where the
-/// shop file gives the machine no `spread`. `read_again` lists sizes read on two
+/// shop file gives the machine no `spread`. `far_off` lists the readings that lie far
+/// off, and whether a second one `confirmed` them. `read_again` lists sizes read on two
 /// days, and `why` they differ: same, wood, gauge, hand, can't tell. `wood` has
 /// one row per wood and class, in its own `unit`, that sums to `bought`. `lead` holds
 /// what leads answered for, with their `word` and `who` typed it; `voided` the readings

@@ -140,6 +140,6 @@ fn mended(series: &Series, state: &State) -> Option<Length> {
         let own = taken.op == series.op && taken.feature == series.feature;
         own && !reading.voided && reading.order < moved
     };
-    let last = state.readings.iter().filter(before).next_back()?;
+    let last = state.readings.iter().rfind(before)?;
     Some(last.taken.size()? - last.taken.wanted()?)
 }

@@ -119,7 +119,7 @@ fn each_cause_has_its_next_step() {
 #[test]
 fn a_second_reading_confirms_a_slip() {
     let off = |n: i64| good(n) - if n == 5 { 60 } else { 0 };
-    let mut walker = row(130, "width", 2_500, 0, &off);
+    let mut walker = row(130, "width", 2_500, 0, off);
     let rail = named(&walker, "rail 5");
     walker.push(vec![reads(130, &rail, "width", 2_500, -59)]);
     assert!(told(&walker).1.starts_with("Look at that piece"), "{:?}", told(&walker));

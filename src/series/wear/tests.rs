@@ -40,7 +40,7 @@ fn a_saw_tooth_is_found_with_its_period() {
 #[test]
 fn a_scatter_that_grew_is_found_with_its_place() {
     let row = |times: f64| -> Vec<f64> {
-        let side = |at: usize| if at % 2 == 0 { 1.0 } else { -1.0 };
+        let side = |at: usize| if at.is_multiple_of(2) { 1.0 } else { -1.0 };
         (0..16).map(|at| side(at) * if at < 8 { 1.0 } else { times }).collect()
     };
     let found = looser(&kept(&row(4.0)), 16, 1.0).unwrap();

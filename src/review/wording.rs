@@ -89,7 +89,7 @@ pub fn sentence(check: &CheckDiagnosis, unit: Unit) -> String {
             let besides = lone.iter().skip(told).map(|lone| apart(check, lone, unit));
             let besides: Vec<String> = besides.collect();
             if !besides.is_empty() {
-                let _ = write!(said, " Besides, {}.", besides.join(" and "));
+                let _ = write!(said, " Besides, {}.", besides.join(", "));
             }
             said
         }

@@ -114,10 +114,12 @@ fn best<'a>(ranked: &[(&'a FittedCause, f64)], threshold: f64) -> Option<(&'a Fi
         let beats_nothing = found.1 >= threshold && found.1 - over(wrong) >= threshold;
         !is_plain(&found.0.cause) && beats_nothing && found.1 - over(slip) >= lead(found)
     };
-    ranked
-        .iter()
-        .copied()
-        .find(is_better)
+    let better = || ranked.iter().copied().filter(is_better);
+    let strongest = better().next().map_or(0.0, |(_, over)| over);
+    // Of those that fit about as well, the one that leaves the fewest readings out.
+    better()
+        .filter(|(_, over)| strongest - over < WEAK_EVIDENCE)
+        .min_by_key(|(shape, _)| shape.lone.len())
         .or(wrong.filter(|(_, own)| own - over(slip) >= threshold))
         .or(slip.filter(|(_, own)| *own >= threshold - LESS_FOR_A_SLIP))
         .or(wrong.filter(|(_, own)| *own >= threshold))

@@ -36,6 +36,8 @@ pub(super) struct Conversation<'a> {
     heard: DateTime<FixedOffset>,
     /// Whether the last line was taken.
     was_refused: bool,
+    /// While a PIN is asked for.
+    unseen: Option<EchoOff>,
     /// When the question after a line with something in it was put.
     asked_after: Option<DateTime<FixedOffset>>,
 }
@@ -54,6 +56,7 @@ impl<'a> Conversation<'a> {
             said: Said::default(),
             heard: now(),
             was_refused: false,
+            unseen: None,
             asked_after: None,
         }
     }
@@ -73,8 +76,7 @@ impl<'a> Conversation<'a> {
         }
         self.open()?;
         loop {
-            self.put(&question(&self.app))?;
-            self.out("> ")?;
+            self.ask()?;
             let Some(typed) = self.read_past_bounces()? else { return self.ends(is_named) };
             self.was_refused = false;
             if self.answer(&typed)? {
@@ -359,6 +361,14 @@ impl<'a> Conversation<'a> {
         self.out("\n")?;
         self.put_all(&due)?;
         self.news_of_work()?;
+        self.ask()
+    }
+
+    /// Puts the question. What answers one for a PIN isn't shown from then on: whoever
+    /// types at once would be seen otherwise.
+    fn ask(&mut self) -> io::Result<()> {
+        let is_secret = self.shows_typed && self.app.asks_for_a_pin();
+        self.unseen = is_secret.then(EchoOff::begin).flatten();
         self.put(&question(&self.app))?;
         self.out("> ")
     }
@@ -367,8 +377,6 @@ impl<'a> Conversation<'a> {
     /// where nothing more comes. What is too long is cut. Whatever comes due
     /// meanwhile is said.
     fn read(&mut self) -> io::Result<Option<String>> {
-        let is_secret = self.shows_typed && self.app.asks_for_a_pin();
-        let _unseen = is_secret.then(EchoOff::begin);
         let bytes = loop {
             let left = self.app.wake().map(|at| (at - now()).to_std().unwrap_or(Duration::ZERO));
             match self.lines.next(left)? {
@@ -377,6 +385,7 @@ impl<'a> Conversation<'a> {
                 Waited::Due => self.woke()?,
             }
         };
+        self.unseen = None;
         let text = String::from_utf8_lossy(&bytes).replace('\t', " ");
         let typed: String = text.chars().filter(|letter| !letter.is_control()).collect();
         if !self.shows_typed && self.app.asks_for_a_pin() {

@@ -735,8 +735,10 @@ proptest! {
         };
         let made = [Role::Set, Role::Spare, Role::Setup].map(missing);
         prop_assert_eq!(made, [sets, spare, setup]);
-        // Everything was tried, so what is missing is missing for sure.
-        prop_assert!(found.missing.iter().all(|missing| missing.proved));
+        // Everything was tried, so what is missing is missing for sure; a rack that lacks
+        // more than a dozen blanks is only said to lack what a bound shows.
+        let few = made.iter().sum::<u32>() <= 12;
+        prop_assert!(!few || found.missing.iter().all(|missing| missing.proved));
         let told: u32 = found.apart.iter().map(|(_, sets)| sets).sum();
         prop_assert_eq!(told, apart);
         // A board foot is 12 x 12 x 1 in, and an inch 16 sixteenths.
@@ -745,6 +747,23 @@ proptest! {
         prop_assert!((found.board_feet - best).abs() < 1e-6, "{} is not {best}", found.board_feet);
         prop_assert_eq!(found.bound, found.board_feet);
     }
+}
+
+/// A board that gives nothing spoils nothing. By hand: a board 16 x 2 1/2 in holds one of two
+/// blanks of 11 1/4 in, 1 1/2 and 1 1/4 in wide, because with a kerf between them they are
+/// over 2 3/4; the other board is a knot from end to end. The blank for a set comes first,
+/// and the spare is missing.
+#[test]
+fn a_board_that_gives_nothing_spoils_nothing() {
+    let knot =
+        Flaw { kind: FlawKind::Knot, along: stretch(1, 255), across: None, ruling: Ruling::Around };
+    let knotty = RackBoard { flaws: vec![knot], ..board("knotty", 256, 40) };
+    let boards = [board("clear", 256, 40), knotty];
+    let spare = BlankNeed { spare: 1, ..need("wide", 180, 24, 0) };
+    let needs = [spare, need("narrow", 180, 20, 1)];
+    let found = lay_out(&boards, &needs, &tried::coarse_saw());
+    let [missing] = found.missing.as_slice() else { panic!("{:?}", found.missing) };
+    assert_eq!((missing.role, missing.blanks, missing.proved), (Role::Spare, 1, true));
 }
 
 /// By hand, rails that must come clean at 13/16, 1/16 off either face. An inch

@@ -19,7 +19,6 @@ impl GroupSearch<'_> {
     /// Betters a choice until it is the best there is or the effort is used up.
     pub(super) fn settle_few(&mut self, settled: &mut Settled) {
         let score = self.score(&settled.best);
-        let Some(quantities) = self.quantities_for(score) else { return };
         if score.missing() > MOST_MISSING {
             return;
         }
@@ -27,6 +26,8 @@ impl GroupSearch<'_> {
         let all: i64 = self.pool.lots.iter().map(|lot| lot.cost * lot.boards.len() as i64).sum();
         loop {
             let score = self.score(&settled.best);
+            // Once no blank for a set is missing, whole sets count as well.
+            let Some(quantities) = self.quantities_for(score) else { return };
             let missing = quantities.weight_of_score(score);
             if missing == 0 || settled.none_more {
                 break;

@@ -199,8 +199,14 @@ impl<'a> FewestSearch<'a> {
                 return Tried::HoldsNot;
             };
             let lots = set.iter().zip(&listed);
-            let lots: Vec<LotWays> =
-                lots.map(|(boards, ways)| LotWays { boards: *boards, ways: &ways.made }).collect();
+            // A board that gives nothing is left uncut; it takes nothing from the others.
+            let of_use = |boards: usize, ways: &[Amounts]| if ways.is_empty() { 0 } else { boards };
+            let lots: Vec<LotWays> = lots
+                .map(|(boards, ListedWays { made, .. })| LotWays {
+                    boards: of_use(*boards, made),
+                    ways: made,
+                })
+                .collect();
             let mut search = HoldingSearch::new(self.quantities, &lots, self.allowed);
             let partial = listed.iter().any(|ways| ways.partial);
             match search.search(&prices.price, effort) {

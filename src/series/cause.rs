@@ -51,7 +51,7 @@ pub enum Cause {
     },
     /// The pieces of one subset apart from the rest.
     Subset {
-        /// Its index in the list given to [`diagnose`].
+        /// Its index in the list given to [`diagnose`](crate::series::diagnose).
         subset: usize,
         /// Its mean, less the mean of the rest.
         by: f64,

@@ -256,7 +256,7 @@ fn spread_of(own: &Series, all: &[Series], shop: &Shop) -> Spread {
     expected_spread(machine, row_limits(own), &rows)
 }
 
-fn row_limits(series: &Series) -> RowLimits {
+pub(super) fn row_limits(series: &Series) -> RowLimits {
     RowLimits {
         uncertainty: series.uncertainty().inches(),
         band: series.band.map(Length::inches),

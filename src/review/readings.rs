@@ -198,6 +198,13 @@ fn points(state: &State, step: &Step, check: &Check) -> Vec<SeriesPoint> {
             continue;
         }
         let Some(wanted) = taken.wanted() else { continue };
+        // The first reading of a piece shows what the machine made, because a
+        // second cut hides it. While a setting is being proved it is the last.
+        let proving = proved.is_some_and(|proved| reading.order < proved);
+        let known = held.get(&taken.piece).copied();
+        if known.is_some() && !proving {
+            continue;
+        }
         let point = SeriesPoint {
             piece: taken.piece.clone(),
             name: state.name(&taken.piece),
@@ -214,12 +221,8 @@ fn points(state: &State, step: &Step, check: &Check) -> Vec<SeriesPoint> {
             reference: reading.reference.clone(),
             order: reading.order,
         };
-        // The first reading of a piece shows what the machine made, because a
-        // second cut hides it. While a setting is being proved it is the last.
-        let proving = proved.is_some_and(|proved| reading.order < proved);
-        match held.get(&taken.piece) {
-            Some(held) if proving => points[*held].1 = point,
-            Some(_) => {}
+        match known {
+            Some(known) => points[known].1 = point,
             None => {
                 held.insert(&taken.piece, points.len());
                 points.push((places.get(&taken.piece).copied().unwrap_or(done.len()), point));

@@ -4,7 +4,7 @@
 use std::fmt::Write as _;
 
 use super::attribution::{AddedMiss, Attribution};
-use super::findings::{CheckDiagnosis, Out};
+use super::findings::{CheckDiagnosis, Out, row_limits};
 use super::gauge_shifts::GaugeShift;
 use super::readings::{Series, Subset};
 use crate::journal::Decision;
@@ -107,9 +107,8 @@ fn apart(check: &CheckDiagnosis, lone: &LoneReading, unit: Unit) -> String {
 /// band explain.
 fn level_of_the_rest(check: &CheckDiagnosis, level: f64, unit: Unit) -> Option<String> {
     let series = &check.series;
-    let level = Length::from_inches(level);
-    let seen = series.band.map_or(Length::ZERO, |band| band / 8).max(series.uncertainty());
-    (level.abs() > seen).then(|| off_by(level, series.words, unit))
+    let is_seen = level.abs() > row_limits(series).harmless();
+    is_seen.then(|| off_by(Length::from_inches(level), series.words, unit))
 }
 
 fn cause_sentence(check: &CheckDiagnosis, cause: Cause, unit: Unit) -> String {

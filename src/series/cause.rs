@@ -106,7 +106,7 @@ pub struct RowLimits {
 
 impl RowLimits {
     /// No shop sets closer than its gauge reads, or than an eighth of the band.
-    pub(super) fn harmless(&self) -> f64 {
+    pub fn harmless(&self) -> f64 {
         self.band.map_or(self.uncertainty, |band| self.uncertainty.max(band / 8.0))
     }
 }

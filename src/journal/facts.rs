@@ -1,6 +1,7 @@
 //! What a batch knows so far, in the form a plan asks for.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use chrono::TimeDelta;
 
@@ -8,7 +9,7 @@ use super::boards::BatchBoard;
 use super::detail::{Decision, MadeDimension, NewPiece, StoredSetting};
 use super::event::Event;
 use super::identity::PieceId;
-use super::record::{ReadingRecord, ScaleCheck, SetupState};
+use super::record::{Piece, ReadingRecord, ScaleCheck, SetupState};
 use super::state::State;
 use crate::measure::Length;
 use crate::operation::FeatureName;
@@ -20,10 +21,11 @@ impl State {
     /// Everything a plan may take as known.
     pub fn known(&self) -> Known {
         let made = self.made.iter().filter_map(|accepted| self.made_value(&accepted.made));
-        let mut pieces: BTreeMap<String, Vec<PieceLabel>> = BTreeMap::new();
-        for piece in self.pieces.iter().filter(|piece| piece.whole) {
-            pieces.entry(piece.label.part.clone()).or_default().push(piece.label.clone());
-        }
+        let labels = |places: &[usize]| -> Arc<[PieceLabel]> {
+            let pieces = places.iter().map(|place| &self.pieces[*place]);
+            pieces.filter(|piece| piece.whole).map(|piece| piece.label.clone()).collect()
+        };
+        let pieces = self.of_part.iter().map(|(part, places)| (part.clone(), labels(places)));
         Known {
             made: made.collect(),
             keep: self.keep.clone(),
@@ -33,7 +35,7 @@ impl State {
                 .iter()
                 .filter_map(|(op, setup)| Some((*op, setup.frozen(self)?)))
                 .collect(),
-            pieces: pieces.into_iter().map(|(part, labels)| (part, labels.into())).collect(),
+            pieces: pieces.filter(|(_, labels)| !labels.is_empty()).collect(),
         }
     }
 
@@ -80,20 +82,22 @@ impl State {
 
     /// The least and the most size of each feature at each closed operation.
     fn measured(&self) -> BTreeMap<(u32, FeatureName), Measured> {
-        let mut measured: BTreeMap<(u32, FeatureName), Measured> = BTreeMap::new();
         // A late piece that opens the operation again changes nothing about this.
         let closed = |op: u32| self.setups.get(&op).is_some_and(|setup| setup.closed);
-        for reading in self.counting_readings().filter(|r| closed(r.taken.op)) {
-            let Some(size) = reading.taken.size() else { continue };
-            measured
-                .entry((reading.taken.op, reading.taken.feature.clone()))
-                .and_modify(|found| {
-                    found.least = found.least.min(size);
-                    found.most = found.most.max(size);
-                })
-                .or_insert(Measured { least: size, most: size });
-        }
-        measured
+        let closed = self.read.iter().filter(|(op, _)| closed(**op));
+        let read =
+            closed.flat_map(|(op, read)| read.iter().map(|(feature, at)| (*op, feature, at)));
+        let measured = read.filter_map(|(op, feature, places)| {
+            let counted = places.any.iter().filter(|place| self.pieces[*place].counts());
+            let sizes = counted.filter_map(|at| self.in_force_at(at, op, feature)?.taken.size());
+            let sizes = sizes.map(|size| Measured { least: size, most: size });
+            let all = sizes.reduce(|one, other| Measured {
+                least: one.least.min(other.least),
+                most: one.most.max(other.most),
+            })?;
+            Some(((op, feature.clone()), all))
+        });
+        measured.collect()
     }
 
     /// A reading of the same size of the same piece that another station took within a
@@ -133,12 +137,20 @@ impl State {
     pub fn counting_readings(&self) -> impl DoubleEndedIterator<Item = &ReadingRecord> {
         self.readings.iter().filter(|reading| {
             let taken = &reading.taken;
-            let counts = self
-                .piece(&taken.piece)
-                .is_some_and(|piece| piece.aside.is_none() && piece.label.role != Role::Setup);
-            let standing = self.reading_in_force(taken.op, &taken.piece, &taken.feature);
-            counts && standing.is_some_and(|held| held.reference == reading.reference)
+            let place = self.places.get(&taken.piece).copied();
+            place.is_some_and(|place| {
+                let standing = self.in_force_at(place, taken.op, &taken.feature);
+                self.pieces[place].counts()
+                    && standing.is_some_and(|held| held.reference == reading.reference)
+            })
         })
+    }
+}
+
+impl Piece {
+    /// Whether its readings count: it is neither a setup piece nor set aside.
+    fn counts(&self) -> bool {
+        self.aside.is_none() && self.label.role != Role::Setup
     }
 }
 

@@ -194,7 +194,7 @@ pub use own_routes::{OwnRoute, named_route};
 pub use pins::{PinError, Pins, SHORTEST_PIN};
 pub use record::{
     AcceptedMade, BatchSeal, BlockCheck, DecisionRecord, GateOpening, Piece, PieceTally,
-    ReadPlaces, ReadingRecord, Remark, RunningWait, ScaleCheck, SetupState, Zeroing,
+    PiecesThrough, ReadPlaces, ReadingRecord, Remark, RunningWait, ScaleCheck, SetupState, Zeroing,
 };
 pub use scan::{Scan, scan};
 pub use seal::{StationSeal, short_form};

@@ -141,6 +141,18 @@ pub struct SetupState {
     pub opened_early: Option<GateOpening>,
 }
 
+/// The pieces through an operation.
+#[derive(Clone, Copy, Debug)]
+pub struct PiecesThrough<'a>(pub(super) Option<&'a BitSet>);
+
+impl PiecesThrough<'_> {
+    /// Whether a piece, or the blank it came from, is one of them.
+    pub fn has(self, piece: &Piece) -> bool {
+        let has = |place| self.0.is_some_and(|through| through.contains(place));
+        has(piece.place) || piece.from_place.is_some_and(has)
+    }
+}
+
 /// A lead let an operation begin before its time.
 #[derive(Clone, Debug, PartialEq)]
 pub struct GateOpening {

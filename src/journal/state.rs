@@ -11,8 +11,8 @@ use super::detail::Decision;
 use super::identity::PieceId;
 use super::line::Reference;
 use super::record::{
-    AcceptedMade, BatchSeal, BeforeReading, BlockCheck, Piece, PieceTally, ReadPlaces,
-    ReadingRecord, Remark, RunningWait, SetupState, Zeroing,
+    AcceptedMade, BatchSeal, BeforeReading, BlockCheck, Piece, PieceTally, PiecesThrough,
+    ReadPlaces, ReadingRecord, Remark, RunningWait, SetupState, Zeroing,
 };
 use super::undo::DoneAnswer;
 use crate::operation::FeatureName;
@@ -125,7 +125,11 @@ impl State {
 
     /// The pieces of a part that go into an operation, in cut order: whole,
     /// and not set aside before it.
-    pub fn pieces_into<'a>(&'a self, part: &str, op: u32) -> impl Iterator<Item = &'a Piece> {
+    pub fn pieces_into<'a>(
+        &'a self,
+        part: &str,
+        op: u32,
+    ) -> impl DoubleEndedIterator<Item = &'a Piece> {
         let places = self.of_part.get(part).map_or(&[][..], Vec::as_slice);
         places.iter().map(|place| &self.pieces[*place]).filter(move |piece| {
             piece.whole
@@ -155,9 +159,10 @@ impl State {
     /// How far an operation has come: every piece that went into it, once.
     pub fn tally(&self, part: &str, op: u32) -> PieceTally {
         let mut tally = PieceTally::default();
+        let through = self.through(op);
         for piece in self.pieces_into(part, op) {
             // A piece set aside later still went through here.
-            match (self.is_through(op, piece), &piece.aside) {
+            match (through.has(piece), &piece.aside) {
                 (true, Some((at, _))) if *at == op => tally.aside += 1,
                 (true, _) => tally.done += 1,
                 (false, Some(_)) => tally.aside += 1,
@@ -174,9 +179,21 @@ impl State {
 
     /// The same of a piece that was looked up already.
     pub fn is_through(&self, op: u32, piece: &Piece) -> bool {
-        let Some(setup) = self.setups.get(&op) else { return false };
-        let has = |place| setup.through.contains(place);
-        has(piece.place) || piece.from_place.is_some_and(has)
+        self.through(op).has(piece)
+    }
+
+    /// The pieces through an operation, for whoever asks about many.
+    pub fn through(&self, op: u32) -> PiecesThrough<'_> {
+        PiecesThrough(self.setups.get(&op).map(|setup| &setup.through))
+    }
+
+    /// Whether no more than so many pieces of a part still go through an operation.
+    pub fn has_at_most_to_go(&self, part: &str, op: u32, count: usize) -> bool {
+        let through = self.through(op);
+        // Those that still go through come last most of the time.
+        let last_first = self.pieces_into(part, op).rev();
+        let mut to_go = last_first.filter(|piece| piece.aside.is_none() && !through.has(piece));
+        to_go.nth(count).is_none()
     }
 
     /// Whether every piece that came so far is through, and people said so.
@@ -206,7 +223,19 @@ impl State {
         piece: &PieceId,
         feature: &str,
     ) -> Option<&ReadingRecord> {
-        self.readings_of(op, piece, feature).rev().find(|reading| !reading.voided)
+        self.in_force_at(*self.places.get(piece)?, op, feature)
+    }
+
+    /// The same of the piece at a place in `pieces`.
+    pub(super) fn in_force_at(
+        &self,
+        place: usize,
+        op: u32,
+        feature: &str,
+    ) -> Option<&ReadingRecord> {
+        let own = self.places_of_readings.get(place)?.iter().map(|at| &self.readings[*at]);
+        let mut own = own.filter(|held| held.taken.op == op && held.taken.feature == feature).rev();
+        own.find(|held| !held.voided)
     }
 
     /// Every reading of a piece in the order they were taken, the voided ones too.
@@ -262,9 +291,10 @@ impl State {
 
     /// How many whole spares are through an operation and can still step in.
     pub fn spares_through(&self, part: &str, op: u32) -> usize {
+        let through = self.through(op);
         self.pieces_into(part, op)
             .filter(|piece| piece.label.role == Role::Spare && piece.aside.is_none())
-            .filter(|piece| self.is_through(op, piece))
+            .filter(|piece| through.has(piece))
             .count()
     }
 

@@ -36,7 +36,7 @@ pub(super) fn closed_by(context: &WorkContext<'_>, events: &[Event]) -> Vec<Even
         Event::Done { pieces, through: true, .. } => Some(pieces.len()),
         _ => None,
     });
-    let is_last = context.state.tally(&planned.part, context.op).to_go <= through.sum();
+    let is_last = context.state.has_at_most_to_go(&planned.part, context.op, through.sum());
     // What closes is undone with the answer, so the answer must be one that can be.
     if !is_last || !events.iter().any(Event::can_be_voided) {
         return Vec::new();

@@ -75,28 +75,23 @@ impl<'a> WorkContext<'a> {
     /// of one hand come before the next.
     pub fn pieces(&self) -> Vec<&'a Piece> {
         let Some(planned) = self.planned() else { return Vec::new() };
-        let mut pieces: Vec<&Piece> = self.state.pieces_into(&planned.part, self.op).collect();
-        if self.is_handed() {
-            pieces.sort_by_cached_key(|piece| self.rank(piece));
+        let pieces = self.state.pieces_into(&planned.part, self.op);
+        let hands = self.hands();
+        if hands.is_empty() {
+            return pieces.collect();
         }
-        pieces
-    }
-
-    /// Which hand's turn a piece has where left and right are cut one after the other.
-    fn rank(&self, piece: &Piece) -> usize {
-        let (hands, hand) = (self.hands(), piece.label.hand.as_ref());
-        match hands.iter().position(|held| Some(held) == hand) {
-            Some(place) => place,
-            None if piece.label.role == Role::Setup => 0,
-            None => hands.len(),
-        }
+        let ranked: Vec<(usize, &Piece)> =
+            pieces.map(|piece| (rank(hands, piece), piece)).collect();
+        let of_rank = |rank| ranked.iter().filter(move |(own, _)| *own == rank);
+        (0..=hands.len()).flat_map(of_rank).map(|(_, piece)| *piece).collect()
     }
 
     /// Which piece of the operation it is in cut order, from one; setup pieces don't
     /// count.
     pub fn place(&self, piece: &Piece) -> usize {
         let Some(planned) = self.planned() else { return 0 };
-        let order = |piece: &Piece| (self.rank(piece), piece.place);
+        let hands = self.hands();
+        let order = |piece: &Piece| (rank(hands, piece), piece.place);
         let own = order(piece);
         let counted = self.state.pieces_into(&planned.part, self.op);
         let counted = counted.filter(|held| held.label.role != Role::Setup);
@@ -105,7 +100,7 @@ impl<'a> WorkContext<'a> {
 
     /// The hands this operation cuts one after another; empty where left and right
     /// are cut alike.
-    fn hands(&self) -> &'a [String] {
+    pub(super) fn hands(&self) -> &'a [String] {
         let step = self.route.step(self.op).filter(|step| step.what.is_handed());
         step.and_then(|step| self.route.part(&step.part)).map_or(&[], |part| &part.hands)
     }
@@ -121,12 +116,13 @@ impl<'a> WorkContext<'a> {
         let Some(planned) = self.planned().filter(|_| self.is_handed()) else {
             return Vec::new();
         };
+        let through = self.state.through(self.op);
         let tally = |hand: &'a String| {
             let own = self.state.pieces_into(&planned.part, self.op);
             let own = own
                 .filter(|piece| piece.aside.is_none() && piece.label.hand.as_ref() == Some(hand));
             let (done, all) = own.fold((0, 0), |(done, all), piece| {
-                (done + usize::from(self.state.is_through(self.op, piece)), all + 1)
+                (done + usize::from(through.has(piece)), all + 1)
             });
             (hand.as_str(), done, all)
         };
@@ -137,8 +133,10 @@ impl<'a> WorkContext<'a> {
     pub fn group_of(&self, piece: &PieceId) -> Option<&'a Group> {
         let planned = self.planned()?;
         let label = &self.state.piece(piece)?.label;
-        let index = planned.group_index(label).unwrap_or(0);
-        planned.groups.get(index)
+        match planned.groups.as_slice() {
+            [only] => Some(only),
+            groups => groups.get(planned.group_index(label).unwrap_or(0)),
+        }
     }
 
     /// The size wanted and its limits. A piece made again follows what the other
@@ -228,5 +226,15 @@ impl<'a> WorkContext<'a> {
     /// The names of woods in this batch.
     pub fn terms(&self) -> Terms {
         Terms::of(self.route, self.shop)
+    }
+}
+
+/// Which hand's turn a piece has where left and right are cut one after the other.
+fn rank(hands: &[String], piece: &Piece) -> usize {
+    let hand = piece.label.hand.as_ref();
+    match hands.iter().position(|held| Some(held) == hand) {
+        Some(place) => place,
+        None if piece.label.role == Role::Setup => 0,
+        None => hands.len(),
     }
 }

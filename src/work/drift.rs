@@ -125,18 +125,42 @@ pub fn machine_spread(shop: &Shop, at: Option<&str>) -> MachineSpread {
     }
 }
 
-/// Whether a feature drifted over the stack, and how as far as is known. The cause is
-/// chosen as it is when looking back.
-pub fn drift(context: &WorkContext<'_>, check: &PlannedCheck, n: usize) -> Option<Drift> {
-    let row = Row::of(context, check);
-    let (first, last) = (row.known.first()?.1, row.known.last()?.1);
-    let uncertainty = context.gauge(check)?.uncertainty()?;
-    let band = context.limits(&row.members.first()?.id, n)?.limits.band()?;
-    let by = last - first;
-    if by.abs() <= (band / 4).max(uncertainty * 3) {
-        return None;
+/// A difference between the first and the last piece that asks for a cause.
+struct Difference<'a> {
+    row: Row<'a>,
+    gap: (usize, usize),
+    by: Length,
+    band: Length,
+    uncertainty: Length,
+}
+
+impl<'a> Difference<'a> {
+    fn of(context: &WorkContext<'a>, check: &PlannedCheck, n: usize) -> Option<Difference<'a>> {
+        let row = Row::of(context, check);
+        let (first, last) = (row.known.first()?.1, row.known.last()?.1);
+        let uncertainty = context.gauge(check)?.uncertainty()?;
+        let band = context.limits(&row.members.first()?.id, n)?.limits.band()?;
+        let by = last - first;
+        if by.abs() <= (band / 4).max(uncertainty * 3) {
+            return None;
+        }
+        let gap = row.gap()?;
+        Some(Difference { row, gap, by, band, uncertainty })
     }
-    let gap = row.gap()?;
+}
+
+/// Whether a feature drifted over the stack, and how as far as is known.
+pub fn drift(context: &WorkContext<'_>, check: &PlannedCheck, n: usize) -> Option<Drift> {
+    diagnosed(context, check, Difference::of(context, check, n)?)
+}
+
+/// How a feature drifted. The cause is chosen as it is when looking back.
+fn diagnosed(
+    context: &WorkContext<'_>,
+    check: &PlannedCheck,
+    difference: Difference<'_>,
+) -> Option<Drift> {
+    let Difference { row, gap, by, band, uncertainty } = difference;
     let misses: Vec<f64> = row.known.iter().map(|(_, miss)| miss.inches()).collect();
     let limits =
         RowLimits { uncertainty: uncertainty.inches(), band: Some(band.inches()), settings: 0.0 };
@@ -174,7 +198,10 @@ pub(super) fn drift_task(context: &WorkContext<'_>, planned: &PlannedOperation) 
         if skipped {
             return None;
         }
-        let piece = drift(context, check, n)?.next?;
+        let difference = Difference::of(context, check, n)?;
+        // Where no reading would show more, nobody waits for the cause to be found.
+        difference.row.next(difference.gap)?;
+        let piece = diagnosed(context, check, difference)?.next?;
         Some(zeroing_task(context, &check.gauge).unwrap_or(Task::Read {
             piece,
             check: n,

@@ -13,10 +13,16 @@ impl Sequence<'_> {
         let mut then = None;
         let checks = !self.planned.checks.is_empty();
         // Each hand is a stack of its own, where it has more than one piece.
-        let hands = self.context.hands_through();
-        let is_handed = hands.iter().any(|(_, _, all)| *all > 1);
-        for piece in members.iter().skip_while(|piece| piece.id != next.id) {
-            if piece.id != next.id {
+        let has_several = |hand: &String| {
+            self.in_work
+                .iter()
+                .filter(|piece| piece.label.hand.as_ref() == Some(hand))
+                .nth(1)
+                .is_some()
+        };
+        let is_handed = self.context.hands().iter().any(has_several);
+        for piece in members.iter().skip_while(|piece| piece.place != next.place) {
+            if piece.place != next.place {
                 // Before a first piece has proved the setting, one piece at a time.
                 let is_alone = checks && !self.proven();
                 let is_other_hand = is_handed && piece.label.hand != next.label.hand;

@@ -31,8 +31,5 @@ pub fn is_finished(route: &Route, state: &State, op: u32) -> bool {
 /// Whether an operation is closed and holds no piece that came back to the
 /// batch afterwards: half a batch never counts as a whole one.
 pub(super) fn is_through(state: &State, step: &Step) -> bool {
-    state.is_closed(step.op)
-        && state
-            .pieces_into(&step.part, step.op)
-            .all(|piece| piece.aside.is_some() || state.is_through(step.op, piece))
+    state.is_closed(step.op) && state.has_at_most_to_go(&step.part, step.op, 0)
 }

@@ -1,11 +1,14 @@
 //! The pieces of an operation in cut order, and what each of them still needs.
 
+use std::num::NonZeroUsize;
 use std::sync::Arc;
 
 use super::context::WorkContext;
 use super::gate::{tool_change, zeroing_task};
 use super::task::{ReadReason, SettingTask, Task};
-use crate::journal::{Decision, Piece, PieceId, ReadPlaces, ReadingRecord, ScaleCheck};
+use crate::journal::{
+    Decision, Piece, PieceId, PiecesThrough, ReadPlaces, ReadingRecord, ScaleCheck,
+};
 use crate::measure::{Dial, Length, Verdict};
 use crate::operation::{NamedSetting, Outcome};
 use crate::plan::{PlannedCheck, PlannedOperation};
@@ -34,17 +37,42 @@ impl Style {
     }
 }
 
+/// The places of pieces at an operation, in cut order from one. Setup pieces have none.
+struct CutPlaces {
+    /// For each piece from `first` on, by its place in the batch: the pieces of a part
+    /// lie together there.
+    at: Vec<Option<NonZeroUsize>>,
+    first: usize,
+    count: usize,
+}
+
+impl CutPlaces {
+    fn of(pieces: &[&Piece]) -> CutPlaces {
+        let all = pieces.iter().map(|piece| piece.place);
+        let first = all.clone().min().unwrap_or(0);
+        let end = all.max().map_or(first, |last| last + 1);
+        let mut places = CutPlaces { at: vec![None; end - first], first, count: 0 };
+        for piece in pieces.iter().filter(|piece| piece.label.role != Role::Setup) {
+            places.count += 1;
+            places.at[piece.place - first] = NonZeroUsize::new(places.count);
+        }
+        places
+    }
+
+    fn at(&self, piece: &Piece) -> Option<usize> {
+        let at = self.at.get(piece.place.checked_sub(self.first)?)?;
+        at.map(NonZeroUsize::get)
+    }
+}
+
 /// The pieces of an operation in cut order, looked up once for one question.
 pub(super) struct Sequence<'a> {
     pub(super) context: &'a WorkContext<'a>,
     pub(super) planned: &'a PlannedOperation,
     /// Those that go through: not the ones set aside.
     pub(super) in_work: Vec<&'a Piece>,
-    /// For each piece of the batch its place here, from one; none for setup pieces and
-    /// for those that don't come here.
-    places: Vec<Option<usize>>,
-    /// How many pieces have a place.
-    placed: usize,
+    /// The place of each piece here.
+    places: CutPlaces,
     /// The first and the last place that still goes through.
     pub(super) ends: (usize, usize),
     /// Which group each piece in work is in, in the same order; empty where all are in
@@ -52,6 +80,7 @@ pub(super) struct Sequence<'a> {
     groups: Vec<usize>,
     /// For each check, the pieces it was read of; none before its first reading.
     read: Vec<Option<&'a ReadPlaces>>,
+    through: PiecesThrough<'a>,
     /// When the machine was last set for another operation.
     pub(super) elsewhere: usize,
     /// The next piece, where it is measured whatever the checks want.
@@ -62,15 +91,10 @@ impl<'a> Sequence<'a> {
     pub(super) fn of(context: &'a WorkContext<'a>) -> Option<Sequence<'a>> {
         let planned = context.planned()?;
         let pieces = context.pieces();
-        let mut places = vec![None; context.state.pieces.len()];
-        let mut placed = 0;
-        for piece in pieces.iter().filter(|piece| piece.label.role != Role::Setup) {
-            placed += 1;
-            places[piece.place] = Some(placed);
-        }
+        let places = CutPlaces::of(&pieces);
         let in_work: Vec<&Piece> =
             pieces.into_iter().filter(|piece| piece.aside.is_none()).collect();
-        let mut still = in_work.iter().filter_map(|piece| places[piece.place]);
+        let mut still = in_work.iter().filter_map(|piece| places.at(piece));
         let first = still.next().unwrap_or(0);
         let ends = (first, still.next_back().unwrap_or(first));
         let parted = planned.groups.len() > 1;
@@ -90,10 +114,10 @@ impl<'a> Sequence<'a> {
             planned,
             in_work,
             places,
-            placed,
             ends,
             groups,
             read,
+            through: context.state.through(context.op),
             watched,
             elsewhere: others.map(|shown| shown.order).max().unwrap_or(0),
         })
@@ -126,8 +150,8 @@ impl<'a> Sequence<'a> {
         if self.watched.is_some_and(|watched| watched.place == piece.place) {
             return true;
         }
-        let Some(at) = self.places[piece.place] else { return true };
-        let count = self.placed;
+        let Some(at) = self.places.at(piece) else { return true };
+        let count = self.places.count;
         // Where the first or last is set aside, its neighbour takes its place.
         check.pieces.wants(at, count)
             || (at == self.ends.0 && check.pieces.wants(1, count))
@@ -249,7 +273,7 @@ impl<'a> Sequence<'a> {
 
     /// Whether a piece needs nothing more at a piece-by-piece operation.
     pub(super) fn settled(&self, piece: &Piece) -> bool {
-        self.context.state.is_through(self.context.op, piece)
+        self.through.has(piece)
             && (self.has_nothing_open(piece) || self.reading_task(piece).is_none())
     }
 
@@ -289,9 +313,8 @@ impl<'a> Sequence<'a> {
     }
 
     fn by_hand(&self) -> Option<Task> {
-        let state = self.context.state;
-        let done = |piece: &&&Piece| state.is_through(self.context.op, piece);
-        let left: Vec<&Piece> = self.in_work.iter().filter(|piece| !done(piece)).copied().collect();
+        let left = self.in_work.iter().filter(|piece| !self.through.has(piece));
+        let left: Vec<&Piece> = left.copied().collect();
         (!left.is_empty()).then(|| Task::Feed {
             pass: None,
             faces: Vec::new(),
@@ -358,8 +381,11 @@ fn watched_piece<'a>(context: &WorkContext<'a>, in_work: &[&'a Piece]) -> Option
     let is_new = !last.into_iter().chain(here).any(is_own);
     let last = last.map_or(0, |held| held.order);
     let was_lost = context.setup()?.lost.is_some_and(|lost| lost > last);
-    let next = in_work.iter().find(|piece| !context.state.is_through(context.op, piece));
-    next.copied().filter(|_| is_new || was_lost)
+    if !is_new && !was_lost {
+        return None;
+    }
+    let through = context.state.through(context.op);
+    in_work.iter().find(|piece| !through.has(piece)).copied()
 }
 
 impl WorkContext<'_> {

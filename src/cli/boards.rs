@@ -12,11 +12,12 @@ mod json;
 mod text;
 
 use std::io::Write;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::Args;
 
 use super::articles::ArticlesArgument;
+use super::shop_source;
 use super::source::{self, SourceText};
 use super::waiting::waiting;
 use super::{Ending, Failure, Format};
@@ -81,7 +82,7 @@ pub(super) struct BoardsArguments {
     #[arg(value_name = "BOARDS")]
     boards: PathBuf,
 
-    /// Shop file; the bundled shop if omitted
+    /// Shop file, or `bundled` for the invented shop; your own shop if omitted
     #[arg(long, value_name = "FILE")]
     shop: Option<PathBuf>,
 
@@ -149,10 +150,10 @@ impl BoardsReport<'_> {
 }
 
 impl BoardsArguments {
-    pub(super) fn run(&self, out: &mut dyn Write) -> Result<Ending, Failure> {
+    pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let mut route = source::route(&self.route)?;
         self.articles.apply(&mut route)?;
-        let shop = source::shop(self.shop.as_deref())?;
+        let shop = shop_source::shop(self.shop.as_deref(), home)?;
         let list = source::board_list(&self.boards)?;
         let boards = self.read(&list, &route, &shop)?;
         let unit = route.unit;

@@ -5,11 +5,12 @@
 //! doubts was rejected.
 
 use std::io::Write;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::source::{self, SourceText};
+use super::shop_source;
+use super::source::SourceText;
 use super::{Ending, Failure};
 use crate::document::{Document, Problem};
 use crate::fits::{self, FitsInput};
@@ -38,14 +39,14 @@ pub(super) struct CheckArguments {
     #[arg(required = true, value_name = "FILE")]
     files: Vec<PathBuf>,
 
-    /// Shop file; the bundled shop if omitted
+    /// Shop file, or `bundled` for the invented shop; your own shop if omitted
     #[arg(long, value_name = "FILE")]
     shop: Option<PathBuf>,
 }
 
 impl CheckArguments {
-    pub(super) fn run(&self, out: &mut dyn Write) -> Result<Ending, Failure> {
-        let shop = source::shop(self.shop.as_deref())?;
+    pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
+        let shop = shop_source::shop(self.shop.as_deref(), home)?;
         let mut ending = Ok(Ending::Fine);
         for file in &self.files {
             let source = match SourceText::open(file) {

@@ -67,15 +67,6 @@ pub enum Failure {
     /// A file that must not or can't be changed.
     #[error("error: nothing was written: {}", explained(.0))]
     NotWritten(Message),
-    /// A file that somebody saved between its reading and its writing.
-    #[error(
-        "error: {} was changed while this ran, and stays as it is\n  help: run the same command again",
-        shown(.path)
-    )]
-    ChangedMeanwhile {
-        /// The file.
-        path: PathBuf,
-    },
     /// Readings that can't be charted; the place is a line of the file.
     #[error("error: {}{}: {}", visible(file), at_line(.why.place), explained(.why))]
     Readings {

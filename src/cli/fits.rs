@@ -104,7 +104,7 @@ pub(super) struct FitsArguments {
     #[arg(long, value_name = "NAME", conflicts_with = "is")]
     keep: Option<String>,
 
-    /// Shop file; the batch's own or the bundled shop if omitted
+    /// Shop file, or `bundled`; the batch's own or your own shop if omitted
     #[arg(long, value_name = "FILE", conflicts_with = "is")]
     shop: Option<PathBuf>,
 

@@ -17,13 +17,13 @@ use serde::Serialize;
 
 use super::named_batch::{NamedBatch, home_to_read};
 use super::page::{Page, json};
-use super::replaced::replace;
+use super::shop_source;
 use super::source::{self, SourceText};
 use super::waiting::waiting;
 use super::{Ending, Failure, Format};
-use crate::document::Document;
-use crate::journal::Home;
-use crate::learn::{self, Edit, Evidence, File, Files, Journal, Lesson};
+use crate::document::{Document, Edit};
+use crate::journal::{Home, replace_file};
+use crate::learn::{self, Evidence, File, Files, Journal, Lesson};
 use crate::measure::{Length, Unit};
 use crate::operation::decimal;
 use crate::prose::{Message, counted, visible};
@@ -58,7 +58,7 @@ pub(super) struct LearnArguments {
     #[arg(required = true, value_name = "BATCH")]
     batches: Vec<String>,
 
-    /// Current shop file; that of the last batch if omitted
+    /// Current shop file; your own shop or that of the last batch if omitted
     #[arg(long, value_name = "FILE")]
     shop: Option<PathBuf>,
 
@@ -110,7 +110,10 @@ impl LearnArguments {
         let Some(last) = held.last() else { return Ok(Ending::Fine) };
         let shop_source = match &self.shop {
             Some(path) => source::file(path)?,
-            None => SourceText { name: "shop.json".to_owned(), text: last.shop_text.clone() },
+            None => match shop_source::own(&home)? {
+                Some(own) => own,
+                None => SourceText { name: "shop.json".to_owned(), text: last.shop_text.clone() },
+            },
         };
         let route_source = match &self.route {
             Some(path) => SourceText::open(path)?,
@@ -250,7 +253,7 @@ impl<'a> ChangedFile<'a> {
         if let Some(problems) = problems {
             return Err(after.refused(&problems));
         }
-        replace(path, &self.source.text, &self.becomes)
+        Ok(replace_file(path, &self.source.text, &self.becomes)?)
     }
 }
 

@@ -34,11 +34,11 @@ mod named_batch;
 mod notes;
 mod page;
 mod pin;
-mod replaced;
 mod review;
 mod schema;
 mod seal;
 mod settings;
+mod shop_source;
 mod simulate;
 mod source;
 mod stock;
@@ -126,12 +126,12 @@ enum Subcommands {
 impl Subcommands {
     fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         match self {
-            Subcommands::Check(check) => check.run(out),
+            Subcommands::Check(check) => check.run(home, out),
             Subcommands::Kinds(kinds) => kinds.run(out),
-            Subcommands::Settings(settings) => settings.run(out),
+            Subcommands::Settings(settings) => settings.run(home, out),
             Subcommands::Fits(fits) => fits.run(home, out),
             Subcommands::Stock(stock) => stock.run(home, out),
-            Subcommands::Boards(boards) => boards.run(out),
+            Subcommands::Boards(boards) => boards.run(home, out),
             Subcommands::Walk(walk) => walk.run(home, out),
             Subcommands::Batches(batches) => batches.run(home, out),
             Subcommands::Review(review) => review.run(home, out),

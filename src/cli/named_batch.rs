@@ -4,6 +4,7 @@
 use std::path::Path;
 
 use super::articles::make_articles;
+use super::shop_source;
 use super::source::{self, SourceText};
 use super::{Ending, Failure};
 use crate::journal::{
@@ -98,9 +99,9 @@ impl RouteOrBatch {
     pub(super) fn open(
         named: &Path,
         shop: Option<&Path>,
-        home: Option<&Path>,
+        given: Option<&Path>,
     ) -> Result<RouteOrBatch, Failure> {
-        let home = Home::locate(home.map(Path::to_owned));
+        let home = Home::locate(given.map(Path::to_owned));
         let under_way = home.ok().and_then(|home| {
             let name = named.to_str()?;
             BatchFolder::find(&home, name).ok().map(found)
@@ -109,7 +110,7 @@ impl RouteOrBatch {
             let route = source::route(named)?;
             return Ok(RouteOrBatch {
                 route,
-                shop: source::shop(shop)?,
+                shop: shop_source::shop(shop, given)?,
                 state: None,
                 ending: Ending::Fine,
             });
@@ -122,7 +123,7 @@ impl RouteOrBatch {
         let text = SourceText { name: inside("route.json"), text };
         let mut route = text.route()?;
         let shop = match shop {
-            Some(path) => source::shop(Some(path))?,
+            Some(path) => shop_source::shop(Some(path), given)?,
             None => SourceText { name: inside("shop.json"), text: folder.shop_json()? }.shop()?,
         };
         if state.sets > 0 {

@@ -5,13 +5,13 @@ mod json;
 mod text;
 
 use std::io::Write;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::Args;
 
 use super::articles::ArticlesArgument;
-use super::source;
 use super::{Ending, Failure, Format};
+use super::{shop_source, source};
 use crate::formula::DimensionKind;
 use crate::measure::parse_written;
 use crate::plan::{Known, MadeOver, MadeValue, Plan, walk};
@@ -50,7 +50,7 @@ pub(super) struct SettingsArguments {
     #[arg(long, value_name = "NAME")]
     keep: Option<String>,
 
-    /// Shop file; the bundled shop if omitted
+    /// Shop file, or `bundled` for the invented shop; your own shop if omitted
     #[arg(long, value_name = "FILE")]
     shop: Option<PathBuf>,
 
@@ -71,10 +71,10 @@ struct SettingsReport<'a> {
 }
 
 impl SettingsArguments {
-    pub(super) fn run(&self, out: &mut dyn Write) -> Result<Ending, Failure> {
+    pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let mut route = source::route(&self.route)?;
         self.articles.apply(&mut route)?;
-        let shop = source::shop(self.shop.as_deref())?;
+        let shop = shop_source::shop(self.shop.as_deref(), home)?;
         let made =
             self.with.iter().map(|given| made_value(&route, given)).collect::<Result<_, _>>();
         let known =

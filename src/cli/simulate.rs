@@ -10,7 +10,8 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::articles::{ArticlesArgument, make_articles};
-use super::source::{SourceText, shop, shop_text};
+use super::shop_source::{shop, shop_text};
+use super::source::SourceText;
 use super::waiting::waiting;
 use super::{Ending, Failure};
 use crate::journal::{Event, Home, JournalLine, OpenBatch};
@@ -80,7 +81,7 @@ pub(super) struct SimulateArguments {
     #[arg(long, value_name = "OP")]
     until: Option<u32>,
 
-    /// Shop file; the bundled shop if omitted
+    /// Shop file, or `bundled` for the invented shop; your own shop if omitted
     #[arg(long, value_name = "FILE")]
     shop: Option<PathBuf>,
 
@@ -99,8 +100,8 @@ impl SimulateArguments {
         let home = Home::locate(home.map(Path::to_owned))?;
         let mut route = super::source::route(&self.route)?;
         let source = SourceText::open(&self.route)?;
-        let shop_json = shop_text(self.shop.as_deref())?;
-        let shop = shop(self.shop.as_deref())?;
+        let shop_json = shop_text(self.shop.as_deref(), Some(home.path()))?;
+        let shop = shop(self.shop.as_deref(), Some(home.path()))?;
         let faults = self.faults(&route)?;
         let articles = self.articles.articles;
         if let Some(articles) = articles.or_else(|| self.articles_for_pieces(&route, &faults)) {

@@ -1,5 +1,5 @@
-//! Where the routes, shops and board lists of a command come from: a file, standard
-//! input, or the files that come with the program.
+//! Where the routes and board lists of a command come from: a file, standard input, or
+//! the files that come with the program.
 
 use std::fs::File;
 use std::io::Read;
@@ -145,22 +145,4 @@ fn file_up_to(named: &Path, largest: usize) -> Result<SourceText, Failure> {
 /// Reads the route of that name.
 pub(super) fn route(named: &Path) -> Result<Route, Failure> {
     SourceText::open(named)?.route()
-}
-
-/// Reads the shop named, or the bundled one.
-pub(super) fn shop(named: Option<&Path>) -> Result<Shop, Failure> {
-    shop_source(named)?.shop()
-}
-
-/// The text of the shop named, or of the bundled one, after checking that it is valid.
-pub(super) fn shop_text(named: Option<&Path>) -> Result<String, Failure> {
-    shop(named)?;
-    Ok(shop_source(named)?.text)
-}
-
-fn shop_source(named: Option<&Path>) -> Result<SourceText, Failure> {
-    match named {
-        Some(path) => file(path),
-        None => Ok(SourceText { name: "shop.json".to_owned(), text: shop::BUNDLED.to_owned() }),
-    }
 }

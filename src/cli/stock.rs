@@ -71,7 +71,7 @@ pub(super) struct StockArguments {
     #[arg(long)]
     woods: bool,
 
-    /// Shop file; the batch's own or the bundled shop if omitted
+    /// Shop file, or `bundled`; the batch's own or your own shop if omitted
     #[arg(long, value_name = "FILE")]
     shop: Option<PathBuf>,
 

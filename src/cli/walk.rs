@@ -6,14 +6,18 @@ use std::path::{Path, PathBuf};
 use clap::{Args, ValueEnum};
 
 use super::articles::ArticlesArgument;
-use super::source::{SourceText, shop_text};
+use super::shop_source::{shop, shop_text};
+use super::source::SourceText;
 use super::{Ending, Failure};
 use crate::journal::{BatchFolder, Home, OpenError, StoreError, objection, suitable};
 use crate::prose::Message;
 use crate::route::{BUNDLED, Bundled};
 use crate::stock::{self, Terms};
 use crate::tui::theme::{Depth, Ground, Palette, Theme};
-use crate::tui::{BeginOptions, LaunchOptions, PlainEnd, PlainStreams, RouteText, run_plain};
+use crate::tui::{
+    BeginOptions, LaunchOptions, PlainEnd, PlainStreams, RouteOrigin, RouteText, ShopChoice,
+    run_plain,
+};
 
 /// Work through a batch at the machines
 ///
@@ -53,7 +57,8 @@ pub(super) struct WalkArguments {
     #[command(flatten)]
     articles: ArticlesArgument,
 
-    /// Shop file that a new batch keeps a copy of; the bundled shop if omitted
+    /// Shop file that a new batch keeps a copy of, or `bundled` for the invented
+    /// shop; your own shop if omitted
     #[arg(long, value_name = "FILE", requires = "named")]
     shop: Option<PathBuf>,
 
@@ -175,19 +180,23 @@ fn ground_said() -> Ground {
 impl WalkArguments {
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let Some(named) = &self.named else { return opening(home, &self.at, out) };
+        let given = home;
         let home = Home::locate(home.map(Path::to_owned))?;
         let batch = self.batch(&home, named)?;
-        let shop = shop_text(self.shop.as_deref())?;
+        let chosen = match &self.shop {
+            Some(path) => ShopChoice::Given(shop_text(Some(path), given)?),
+            None => ShopChoice::OfHome,
+        };
         let mut boards = Vec::new();
         let mut routes = bundled();
         let mut begin = None;
         if batch.is_none() {
             // A faulty route is refused here, where every problem can be shown at its place.
+            let shop = shop(self.shop.as_deref(), given)?;
             let mut route = super::source::route(named)?;
             self.articles.apply(&mut route)?;
             if let Some(list) = &self.boards {
                 let list = super::source::board_list(list)?;
-                let shop = super::source::shop(self.shop.as_deref())?;
                 let terms = Terms::of(&route, &shop);
                 boards = stock::read_board_list(&list.text, &terms)
                     .map_err(|problems| list.refused(&problems))?;
@@ -198,7 +207,8 @@ impl WalkArguments {
             begin =
                 Some(BeginOptions { articles: self.articles.articles, name: self.name.clone() });
             routes.retain(|held| held.text != source.text);
-            routes.insert(0, RouteText { stem, text: source.text });
+            let origin = RouteOrigin::Named;
+            routes.insert(0, RouteText { stem, text: source.text, origin });
         }
         let setting = LaunchOptions {
             home,
@@ -206,7 +216,7 @@ impl WalkArguments {
             theme: self.at.theme(),
             ask_ground: self.at.ask_ground(),
             routes,
-            shop,
+            shop: chosen,
             boards,
             batch,
             begin,
@@ -292,7 +302,7 @@ pub(super) fn opening(
         theme: at.theme(),
         ask_ground: at.ask_ground(),
         routes: bundled(),
-        shop: shop_text(None)?,
+        shop: ShopChoice::OfHome,
         boards: Vec::new(),
         batch: None,
         begin: None,
@@ -305,6 +315,7 @@ fn bundled() -> Vec<RouteText> {
     let text = |bundled: &Bundled| RouteText {
         stem: bundled.stem.to_owned(),
         text: bundled.text.to_owned(),
+        origin: RouteOrigin::Bundled,
     };
     BUNDLED.iter().map(text).collect()
 }

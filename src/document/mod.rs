@@ -12,6 +12,7 @@
 //! stops at the first mistake of whatever it is given.
 
 mod decode;
+mod edit;
 mod lines;
 mod node;
 mod place;
@@ -24,6 +25,7 @@ use std::ops::Range;
 
 use tree::Tree;
 
+pub use edit::{Edit, json_text};
 pub use lines::Lines;
 pub use node::{Field, Node};
 pub use place::{DocumentPlace, Place, Problem};

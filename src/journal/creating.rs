@@ -39,8 +39,8 @@ impl BatchFolder {
         first: Option<(&str, &str)>,
     ) -> Result<BatchFolder, StoreError> {
         let path = path_of(home, name)?;
-        if [ARCHIVE, ROUTES].iter().any(|kept| name.eq_ignore_ascii_case(kept)) {
-            let why = "the program keeps that folder for something else".to_owned();
+        if [ARCHIVE, ROUTES, SHOP].iter().any(|kept| name.eq_ignore_ascii_case(kept)) {
+            let why = "the program keeps that name for something else".to_owned();
             return Err(StoreError::BadName { what: "batch", name: name.to_owned(), why });
         }
         // An archived batch keeps its name, or it could never come back.

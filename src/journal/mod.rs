@@ -156,8 +156,10 @@ mod name;
 mod open;
 mod open_error;
 mod own_routes;
+mod own_shop;
 mod pins;
 mod record;
+mod replaced;
 mod scan;
 mod seal;
 mod state;
@@ -196,6 +198,7 @@ pub use record::{
     AcceptedMade, BatchSeal, BlockCheck, DecisionRecord, GateOpening, Piece, PieceTally,
     PiecesThrough, ReadPlaces, ReadingRecord, Remark, RunningWait, ScaleCheck, SetupState, Zeroing,
 };
+pub use replaced::replace_file;
 pub use scan::{Scan, scan};
 pub use seal::{StationSeal, short_form};
 pub use state::State;

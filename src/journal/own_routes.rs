@@ -40,7 +40,7 @@ pub fn named_route(path: &Path) -> OwnRoute {
 
 /// The text of a file. One byte more than the largest permitted is read, so that an
 /// endless file ends too.
-fn text_of(path: &Path) -> Result<String, String> {
+pub(super) fn text_of(path: &Path) -> Result<String, String> {
     let mut bytes = Vec::new();
     let file = File::open(path).map_err(|why| why.to_string())?;
     file.take(LARGEST as u64 + 1).read_to_end(&mut bytes).map_err(|why| why.to_string())?;

@@ -147,6 +147,18 @@ pub enum StoreError {
         /// The file.
         path: PathBuf,
     },
+    /// A file of the lead's that somebody saved between its reading and its writing.
+    #[error("{} was changed while this ran, and stays as it is; do the same again", shown(path))]
+    ChangedMeanwhile {
+        /// The file.
+        path: PathBuf,
+    },
+    /// The home folder has a shop file already.
+    #[error("this shop has its shop file already: {}; it stays as it is", shown(path))]
+    ShopExists {
+        /// The file.
+        path: PathBuf,
+    },
     /// A newer version of the program has written in this batch.
     #[error(
         "Not recorded: bring this terminal up to date. A newer version of benchway has written in this batch, and \

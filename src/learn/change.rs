@@ -1,9 +1,7 @@
 //! A change of one value of a shop or route file, in the bytes of its text. All
 //! other bytes stay.
 
-use std::ops::Range;
-
-use crate::document::{Document, Node};
+use crate::document::{Document, Edit, json_text};
 use crate::measure::{Length, Unit};
 use crate::shop::RENAMED_KEYS;
 
@@ -56,15 +54,6 @@ pub struct FileChange {
     pub to: Figure,
 }
 
-/// A change as bytes of a text.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Edit {
-    /// Which bytes.
-    pub at: Range<usize>,
-    /// What comes in their place.
-    pub to: String,
-}
-
 impl FileChange {
     /// A change of the value at `path`.
     pub fn of(file: File, path: &[&str], to: Figure) -> FileChange {
@@ -82,7 +71,9 @@ impl FileChange {
             let old = RENAMED_KEYS.iter().find(|(new, _)| new == key).map(|(_, old)| *old);
             match node.child(key).or_else(|| node.child(old?)) {
                 Some(child) => node = child,
-                None => return self.put_in(node, depth, unit),
+                None => {
+                    return Edit::added(node, &self.path[depth..], &self.to.written(unit, None));
+                }
             }
         }
         // A dimension may be an object with further keys.
@@ -95,29 +86,6 @@ impl FileChange {
             _ => return None,
         };
         Some(Edit { at: node.span(), to })
-    }
-
-    /// Puts the keys from `depth` on into an object that lacks them.
-    fn put_in(&self, node: Node<'_>, depth: usize, unit: Unit) -> Option<Edit> {
-        let fields = node.fields()?;
-        let (first, rest) = self.path.get(depth..)?.split_first()?;
-        let mut value = self.to.written(unit, None);
-        for key in rest.iter().rev() {
-            value = format!("{{ {}: {value} }}", json(key));
-        }
-        let entry = format!("{}: {value}", json(first));
-        let text = node.document().text();
-        let Some(last) = fields.last() else {
-            return Some(Edit { at: node.span(), to: format!("{{ {entry} }}") });
-        };
-        let at = last.value.span().end;
-        let between = match fields.len().checked_sub(2).and_then(|n| fields.get(n)) {
-            Some(before) => {
-                text.get(before.value.span().end..last.name_place.span.start)?.to_owned()
-            }
-            None => format!(",{}", text.get(node.span().start + 1..last.name_place.span.start)?),
-        };
-        Some(Edit { at: at..at, to: format!("{between}{entry}") })
     }
 }
 
@@ -147,41 +115,12 @@ impl Figure {
         });
         let (text, rest) = to.fraction(64);
         if was.contains('/') && unit == Unit::Inch && rest.is_zero() {
-            return json(&format!("{text}{sign}"));
+            return json_text(&format!("{text}{sign}"));
         }
         let places = match unit {
             Unit::Inch => 3,
             Unit::Millimetre => 2,
         };
-        json(&format!("{}{sign}", to.decimal(unit, places + usize::from(fine))))
-    }
-}
-
-fn json(text: &str) -> String {
-    serde_json::Value::from(text).to_string()
-}
-
-impl Edit {
-    /// The text with the change made.
-    pub fn made(&self, text: &str) -> String {
-        let (before, after) = (&text[..self.at.start], &text[self.at.end..]);
-        format!("{before}{}{after}", self.to)
-    }
-
-    /// The lines it changes, old with `-` and new with `+`, under the number of the
-    /// first.
-    pub fn shown(&self, text: &str) -> Vec<String> {
-        let start = text[..self.at.start].rfind('\n').map_or(0, |at| at + 1);
-        let end = text[self.at.end..].find('\n').map_or(text.len(), |at| self.at.end + at);
-        let was = &text[start..end];
-        let becomes =
-            format!("{}{}{}", &text[start..self.at.start], self.to, &text[self.at.end..end]);
-        let line = text[..start].matches('\n').count() + 1;
-        let (were, become_now) = (was.lines().count(), becomes.lines().count());
-        let mut shown = vec![format!("@@ -{line},{were} +{line},{become_now} @@")];
-        // An entry added on a line of its own gives the line above a comma.
-        shown.extend(was.lines().map(|line| format!("-{line}")));
-        shown.extend(becomes.lines().map(|line| format!("+{line}")));
-        shown
+        json_text(&format!("{}{sign}", to.decimal(unit, places + usize::from(fine))))
     }
 }

@@ -52,7 +52,7 @@ mod setups;
 mod spread;
 mod yields;
 
-pub use change::{Edit, Figure, File, FileChange};
+pub use change::{Figure, File, FileChange};
 pub use gauges::{Repeatability, twice};
 pub use losses::{Spares, spares};
 pub use removal::{Fed, allowance_needed, share_taken};

@@ -89,7 +89,7 @@ impl Work<'_> {
                 self.words(aim.abs())
             ));
         }
-        why.extend(self.offset_words(offset));
+        why.extend(self.offset_words(scale, offset));
         why.extend(self.rounding_words(&readout, setting.dial.0, target + aim + more - offset.0));
         NamedSetting {
             name: scale.to_owned(),
@@ -145,9 +145,12 @@ impl Work<'_> {
         }
     }
 
-    /// How far the tool is off its scale, where it is.
-    fn offset_words(&self, offset: ScaleOffset) -> Option<String> {
+    /// How far the tool is off its scale, where it is, or that nobody knows.
+    fn offset_words(&self, scale: &str, offset: ScaleOffset) -> Option<String> {
         let tool = self.tool_name.unwrap_or("this tool");
+        if self.tool.is_some_and(|tool| !tool.knows_offset(scale_name(scale))) {
+            return Some(format!("its offset with {tool} is unknown"));
+        }
         let by = decimal(offset.0.abs(), self.unit);
         (!offset.0.is_zero()).then(|| {
             let way = if offset.0.is_negative() { "less" } else { "more" };

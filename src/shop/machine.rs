@@ -129,7 +129,8 @@ pub struct Tool<L = Length> {
     /// What the next belt must take from each face to clear this one's scratches.
     pub need: Option<L>,
     /// What a size comes to beyond the value its scale shows: made size less
-    /// scale value.
+    /// scale value. Left out where nobody found it: then it counts as 0, and whoever sets
+    /// the scale is told.
     #[serde(alias = "cuts_fat")]
     pub scale_offset: Option<ScaleOffsets<L>>,
 }
@@ -322,6 +323,15 @@ impl Tool {
             }
             _ => Length::ZERO,
         })
+    }
+
+    /// Whether anybody found out how far off a scale is with this tool.
+    pub fn knows_offset(&self, scale: &str) -> bool {
+        match &self.scale_offset {
+            Some(ScaleOffsets::Sizing(_)) => true,
+            Some(ScaleOffsets::PerScale(offsets)) => offsets.contains_key(scale),
+            None => false,
+        }
     }
 
     /// Why no blade cuts as wide as the shop file says, and what to do about it.

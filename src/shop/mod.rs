@@ -14,18 +14,20 @@ mod head;
 mod lumber;
 mod machine;
 mod money;
+mod own;
 mod read;
 mod read_lumber;
 
 pub use caution::{Act, DEFER, ROUGH_STOCK, cautions, lifting, protection, short_caution};
 pub use file::{LengthText, RENAMED_KEYS, ShopFile};
-pub use head::shop_name;
+pub use head::{is_invented, shop_name};
 pub use lumber::{Lumber, Per, Yield};
 pub use machine::{
     BladeRule, LengthStop, Machine, MachineKind, MachineLeast, MostCut, Person, ScaleOffsets, Shop,
     StopZero, Tool,
 };
 pub use money::Money;
+pub use own::begun;
 pub use read::{impossible, read, without_a_lead};
 pub use read_lumber::unlikely_woods;
 

@@ -63,6 +63,8 @@ pub enum Command {
     Note,
     /// Moves the chosen batch into the archive, or out of it.
     Archive,
+    /// To the shop that new batches are made in.
+    Shop,
     /// Asks why the lead opens a waiting operation.
     OpenGate,
     /// Ends the program.
@@ -222,6 +224,14 @@ pub const BINDINGS: &[Binding] = &[
         Command::Archive,
         "moves the batch into the archive, or brings it back",
         "archive",
+    ),
+    key(
+        &[F(2)],
+        "F2",
+        &[Opening],
+        Command::Shop,
+        "your shop: its machines, and how far off their scales are",
+        "your shop",
     ),
     key(
         &[F(12), Char('y')],

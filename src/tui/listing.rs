@@ -9,10 +9,10 @@ use chrono::{DateTime, FixedOffset};
 
 use super::filling::Filling;
 use super::message::{ArchiveList, OpeningLists, RouteRow};
+use super::shop_choice::ShopChoice;
 use crate::journal::{BatchFolder, Home, State, Summaries, read_route, suitable};
 use crate::prose::visible;
 use crate::route::{Article, RouteHead};
-use crate::shop::shop_name;
 
 /// A route that was given or comes with the program: its text, frozen into the batch.
 #[derive(Clone)]
@@ -21,6 +21,17 @@ pub struct RouteText {
     pub stem: String,
     /// The whole route file.
     pub text: String,
+    /// Where it comes from.
+    pub origin: RouteOrigin,
+}
+
+/// Where a route that is no file of the shop's own comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum RouteOrigin {
+    /// Somebody named it.
+    Named,
+    /// The program.
+    Bundled,
 }
 
 /// A route to choose, and why it can't be begun where it can't.
@@ -69,16 +80,17 @@ pub(super) fn checked_rows(choices: &[RouteChoice], now: DateTime<FixedOffset>) 
     route_rows(&[], choices, now)
 }
 
-/// The routes that were given, then those the shop keeps beside its batches. One that
-/// was a choice before is not read again.
+/// The routes that somebody named, those the shop keeps beside its batches, then those that
+/// come with the program. One that was a choice before is not read again.
 pub(super) fn choices(
     given: &[RouteText],
     home: &Home,
     mut before: Vec<RouteChoice>,
 ) -> Vec<RouteChoice> {
-    let given = given
-        .iter()
-        .map(|route| RouteChoice::new(route.stem.clone(), Ok(route.text.clone()), None));
+    let of = |origin: RouteOrigin| {
+        let given = given.iter().filter(move |route| route.origin == origin);
+        given.map(|route| RouteChoice::new(route.stem.clone(), Ok(route.text.clone()), None))
+    };
     let own = home.own_routes().into_iter().map(|route| {
         let stem = suitable(&route.path.file_stem().unwrap_or_default().to_string_lossy());
         RouteChoice::new(stem, route.text, Some(route.path))
@@ -90,7 +102,7 @@ pub(super) fn choices(
         let held = before.iter().position(same);
         held.map(|held| before.swap_remove(held)).unwrap_or(new)
     };
-    given.chain(own).map(again).collect()
+    of(RouteOrigin::Named).chain(own).chain(of(RouteOrigin::Bundled)).map(again).collect()
 }
 
 /// Everything the opening screen lists, but for the name of this station, with what is
@@ -98,7 +110,7 @@ pub(super) fn choices(
 pub(super) fn lists(
     home: &Home,
     choices: &[RouteChoice],
-    shop: &str,
+    shop: &ShopChoice,
     is_archive_read: bool,
     now: DateTime<FixedOffset>,
 ) -> (OpeningLists, Filling) {
@@ -109,7 +121,7 @@ pub(super) fn lists(
     let filling = Filling::of(summaries, listed.cloned().collect());
     let lists = OpeningLists {
         now,
-        shop: shop_name(shop).unwrap_or_default(),
+        shop: shop.listed(home),
         station: String::new(),
         routes,
         batches: batches.iter().map(|folder| filling.row(folder)).collect(),

@@ -7,6 +7,7 @@ use chrono::{DateTime, FixedOffset};
 use crossterm::event::KeyEvent;
 
 use super::keys::Command;
+use super::shop_choice::ListedShop;
 use super::theme::Ground;
 use crate::journal::{Event, Snapshot};
 use crate::route::Article;
@@ -157,6 +158,11 @@ pub enum Effect {
         /// The lead's initials and reason, where the plan has errors.
         word: Option<String>,
     },
+    /// Begin the shop's own file, in which no machine is known yet.
+    BeginShop {
+        /// What the shop is called.
+        name: String,
+    },
     /// Draw everything anew.
     Repaint,
     /// Stop until the shell wakes us.
@@ -170,8 +176,8 @@ pub enum Effect {
 pub struct OpeningLists {
     /// When it was listed.
     pub now: DateTime<FixedOffset>,
-    /// What the shop is called.
-    pub shop: String,
+    /// The shop that a new batch is made in.
+    pub shop: ListedShop,
     /// The name this terminal writes under.
     pub station: String,
     /// The batches that can be gone on with, the invented ones among them.

@@ -10,16 +10,18 @@ use super::app::App;
 use super::clock::now;
 use super::filling::Filling;
 use super::listing::{
-    RouteChoice, RouteText, checked_rows, choices, first_route, free_station, lists, of_the_day,
-    people_at,
+    RouteChoice, RouteOrigin, RouteText, checked_rows, choices, first_route, free_station, lists,
+    of_the_day, people_at,
 };
 use super::message::{AppMessage, Effect, OpeningLists, ReadRows};
+use super::shop_choice::ShopChoice;
 use super::theme::Theme;
 use crate::journal::{
     Beginning, Event, Home, OpenBatch, OpenError, Pins, StoreError, holder, named_route, suitable,
 };
 use crate::operation::MayOverride;
 use crate::route::with_sets;
+use crate::shop::begun;
 use crate::stock::RackBoard;
 use crate::work::{PinTries, lead_named};
 
@@ -35,8 +37,8 @@ pub struct LaunchOptions {
     pub ask_ground: bool,
     /// The routes a batch can be begun from.
     pub routes: Vec<RouteText>,
-    /// The whole shop file, frozen into a new batch.
-    pub shop: String,
+    /// The shop file that is frozen into a new batch.
+    pub shop: ShopChoice,
     /// The boards a new batch begins with.
     pub boards: Vec<RackBoard>,
     /// A batch to open at once.
@@ -218,6 +220,13 @@ impl Performer {
                     };
                     message
                 }
+                Effect::BeginShop { name } => match self.setting.home.begin_shop(&begun(&name)) {
+                    Ok(()) => AppMessage::Told(format!(
+                        "{name} is yours. No scale of it is known yet: {}.",
+                        self.setting.home.shop_path().display()
+                    )),
+                    Err(error) => AppMessage::Failed(error.to_string()),
+                },
                 // A PIN that fits gave way to what it let through.
                 Effect::Prove { .. } => continue,
                 Effect::Append { who, events } => self.append(app, who.as_deref(), events),
@@ -239,7 +248,7 @@ impl Performer {
         };
         let stem = suitable(&path.file_stem().unwrap_or_default().to_string_lossy());
         self.setting.routes.retain(|held| held.text != text);
-        self.setting.routes.insert(0, RouteText { stem, text });
+        self.setting.routes.insert(0, RouteText { stem, text, origin: RouteOrigin::Named });
         AppMessage::RouteRead(Box::new(self.lists(false)))
     }
 
@@ -320,10 +329,16 @@ impl Performer {
     ) -> Option<AppMessage> {
         let text = self.choices.get(route)?.text.as_ref().ok()?;
         let text = with_sets(text, sets);
+        let shop = match self.setting.shop.text(&self.setting.home) {
+            Ok(shop) => shop,
+            Err(why) => {
+                return Some(AppMessage::Failed(format!("Your shop can't be read: {why}.")));
+            }
+        };
         let beginning = Beginning {
             name: &name,
             route: &text,
-            shop: &self.setting.shop,
+            shop: &shop,
             station: &self.setting.station,
             holder: &holder(now()),
             at: now(),

@@ -10,8 +10,8 @@ use benchway::journal::{
     Decision, Event, GaugeSays, JournalLine, PieceId, State, TakenReading, encode,
 };
 use benchway::learn::{
-    Edit, Fed, Figure, File, FileChange, Files, Journal, Lesson, ScaleReading, Topic,
-    allowance_needed, learn, minutes, offset, scatter, share_taken, spares, twice,
+    Fed, Figure, File, FileChange, Files, Journal, Lesson, ScaleReading, Topic, allowance_needed,
+    learn, minutes, offset, scatter, share_taken, spares, twice,
 };
 use benchway::measure::{Length, SafeSide, Unit, parse_written};
 use benchway::route::{BUNDLED, PieceLabel, Role, Route};
@@ -886,7 +886,7 @@ fn a_long_gap_is_waiting_only_while_a_timer_runs() {
 fn an_edit_shows_the_lines_it_changes_and_no_others() {
     let shown = |text: &str, was: &str, to: &str| {
         let from = text.find(was).expect("it is in the text");
-        let edit = Edit { at: from..from + was.len(), to: to.to_owned() };
+        let edit = benchway::document::Edit { at: from..from + was.len(), to: to.to_owned() };
         edit.shown(text)
     };
     let text = "{\n  \"a\": \"1\",\n  \"b\": \"2\"\n}\n";

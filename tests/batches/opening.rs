@@ -6,7 +6,8 @@ use std::sync::Arc;
 
 use benchway::route::Article;
 use benchway::tui::{
-    App, AppMessage, ArchiveList, Effect, OpeningLists, ReadRows, RouteRow, Screen,
+    App, AppMessage, ArchiveList, Effect, ListedShop, OpeningLists, ReadRows, RouteRow, Screen,
+    ShopStanding,
 };
 use benchway::work::{BatchRow, BatchStanding, TimedWait};
 use chrono::{DateTime, FixedOffset};
@@ -82,7 +83,10 @@ fn lists() -> OpeningLists {
     let fault = "this route can't be used: `carve` is not a kind of operation".to_owned();
     OpeningLists {
         now: time(NOW),
-        shop: "Lantern Lane teaching shop".to_owned(),
+        shop: ListedShop {
+            name: "Lantern Lane teaching shop".to_owned(),
+            standing: ShopStanding::Invented,
+        },
         station: "cart".to_owned(),
         batches: vec![
             row("a torn folder", BatchStanding::Broken(why), "", ""),
@@ -171,7 +175,7 @@ fn the_opening_at_every_size() {
 fn the_newest_batch_comes_first_and_invented_ones_last() {
     let mut app = at_the_opening();
     let mut names = Vec::new();
-    for _ in 0..11 {
+    for _ in 0..12 {
         names.push(lit(&app).split("  ").next().unwrap_or_default().to_owned());
         press(&mut app, KeyCode::Down);
     }
@@ -186,7 +190,8 @@ fn the_newest_batch_comes_first_and_invented_ones_last() {
         "crate",
         "PRACTISE",
         "ARCHIVED",
-        "ARCHIVED",
+        "SHOP",
+        "SHOP",
     ];
     assert_eq!(names, expected);
 }
@@ -278,9 +283,9 @@ fn a_long_list_says_how_many_more() {
             Some(n)
         });
         let last = last.min().expect("a batch is in sight");
-        // 50 batches, then 3 routes and the archive.
+        // 50 batches, then 3 routes, the archive and the shop.
         if below > 0 {
-            assert_eq!(below, last - 10 + 4, "{screen}");
+            assert_eq!(below, last - 10 + 5, "{screen}");
         }
     }
 }
@@ -420,4 +425,44 @@ fn a_route_file_that_is_named_is_read_and_begun() {
     letters(&mut app, "no.json");
     app.update(AppMessage::Failed("no.json: there is no such file".to_owned()));
     assert!(shown(&app).contains("No.json: there is no such file."), "{}", shown(&app));
+}
+
+/// The invented shop says that it is invented, and becomes one of the lead's own by a name.
+#[test]
+fn the_invented_shop_becomes_ones_own() {
+    let mut app = at_the_opening();
+    assert!(shown(&app).contains("Lantern Lane teaching shop (invented)"), "{}", shown(&app));
+    assert_eq!(press(&mut app, KeyCode::F(2)), []);
+    assert!(shown(&app).contains("what your shop is called"), "{}", shown(&app));
+    // Neither nothing nor the name of the invented shop will do.
+    for name in ["", "Lantern Lane teaching shop"] {
+        letters(&mut app, name);
+        assert_eq!(press(&mut app, KeyCode::Enter), []);
+        assert!(shown(&app).contains("needs a name of its own"), "{}", shown(&app));
+        press(&mut app, KeyCode::Esc);
+        press(&mut app, KeyCode::Esc);
+        press(&mut app, KeyCode::F(2));
+    }
+    letters(&mut app, "Mill Street");
+    let begin = Effect::BeginShop { name: "Mill Street".to_owned() };
+    assert_eq!(press(&mut app, KeyCode::Enter), [begin, Effect::List { archive: false }]);
+    let own = ListedShop { name: "Mill Street".to_owned(), standing: ShopStanding::Own };
+    app.update(AppMessage::Listed(Box::new(OpeningLists { shop: own, ..lists() })));
+    let said = shown(&app);
+    assert!(said.contains("Mill Street") && !said.contains("(invented)"), "{said}");
+}
+
+/// A shop file that can't be read keeps nobody from the batches.
+#[test]
+fn a_shop_that_cannot_be_read_says_why() {
+    let mut app = at_the_opening();
+    let standing = ShopStanding::Faulty("it is not text; save it as UTF-8".to_owned());
+    let shop = ListedShop { name: String::new(), standing };
+    app.update(AppMessage::Listed(Box::new(OpeningLists { shop, ..lists() })));
+    press(&mut app, KeyCode::F(2));
+    let said = shown(&app);
+    assert!(said.contains("Your shop can't be used: it is not text"), "{said}");
+    let name = "reading stool, Tue group".to_owned();
+    let open = Effect::Open { name, station: None };
+    assert_eq!(press(&mut app, KeyCode::Enter), [open]);
 }

@@ -463,6 +463,7 @@ fn every_key_is_called_what_it_is() {
             "PgUp" => KeyCode::PageUp,
             "PgDn" => KeyCode::PageDown,
             "F10" => KeyCode::F(10),
+            "F2" => KeyCode::F(2),
             "F6" => KeyCode::F(6),
             _ => KeyCode::Char(letter.unwrap_or_else(|| panic!("{name}")).to_ascii_lowercase()),
         };

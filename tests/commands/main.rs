@@ -22,6 +22,7 @@ mod fits_spread;
 mod helps;
 mod kinds;
 mod notes;
+mod own_shop;
 mod pin;
 mod plain;
 mod readme;

@@ -34,6 +34,8 @@ pub(super) enum StartQuestion {
     Pin { lead: String, route: usize, name: String, articles: u32, word: String },
     /// The name of this station, where another terminal has the one it had.
     Station { batch: String },
+    /// What a shop of one's own is called.
+    ShopName,
 }
 
 /// A line that can be chosen.
@@ -51,6 +53,8 @@ pub enum OpeningLine {
     Archive,
     /// An archived batch, by its place.
     Archived(usize),
+    /// The shop that a new batch is made in.
+    Shop,
 }
 
 /// The opening screen: batches under way, then routes to begin.
@@ -194,6 +198,9 @@ impl OpeningScreen {
             let rows = self.lists.archive.rows().iter().enumerate();
             lines.extend(rows.filter(|(_, r)| is_found(r)).map(|(n, _)| OpeningLine::Archived(n)));
         }
+        if !looks {
+            lines.push(OpeningLine::Shop);
+        }
         lines
     }
 
@@ -232,6 +239,7 @@ impl OpeningScreen {
             StartQuestion::Word { .. } => "begin all the same: lead's initials, why".to_owned(),
             StartQuestion::Pin { ref lead, .. } => pin_words(lead),
             StartQuestion::Station { .. } => "another name for this station".to_owned(),
+            StartQuestion::ShopName => "what your shop is called".to_owned(),
         };
         Some((words, prompt.shown(self.asks_for_a_pin())))
     }
@@ -308,6 +316,7 @@ impl OpeningScreen {
                 vec![self.list()]
             }
             Some(OpeningLine::Archived(_)) => self.archive(),
+            Some(OpeningLine::Shop) => self.open_shop(),
             None => self.named_file(),
         }
     }
@@ -334,6 +343,7 @@ impl OpeningScreen {
         self.said = None;
         match (command, self.chosen()) {
             (Command::Archive, _) => self.archive(),
+            (Command::Shop, _) => self.open_shop(),
             (Command::LookBack, Some(OpeningLine::Archived(_))) => {
                 self.refuse("It is archived.", "F6 brings it back, or use benchway review");
                 Vec::new()
@@ -381,7 +391,7 @@ impl OpeningScreen {
         vec![moved, self.list()]
     }
 
-    fn list(&self) -> Effect {
+    pub(super) fn list(&self) -> Effect {
         let is_read = matches!(self.lists.archive, ArchiveList::Read(_));
         Effect::List { archive: is_read || self.shows_archive }
     }
@@ -414,6 +424,7 @@ impl OpeningScreen {
             StartQuestion::Station { .. } if text.is_empty() => {
                 self.refuse("This station needs a name of its own.", "such as bench, then Enter");
             }
+            StartQuestion::ShopName => return self.begin_shop(text),
             StartQuestion::Station { batch } => {
                 return vec![Effect::Open { name: batch, station: Some(text.to_owned()) }];
             }
@@ -454,13 +465,13 @@ impl OpeningScreen {
         self.refuse(what, "close it there, or work under another name");
     }
 
-    fn ask(&mut self, question: StartQuestion, start: &str) {
+    pub(super) fn ask(&mut self, question: StartQuestion, start: &str) {
         self.refusal = None;
         self.said = None;
         self.prompt = Some(Prompt::new(question, start));
     }
 
-    fn refuse(&mut self, what: &str, help: &str) {
+    pub(super) fn refuse(&mut self, what: &str, help: &str) {
         self.refusal = Some(Message::error(what).help(help));
     }
 }

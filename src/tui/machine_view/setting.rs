@@ -80,6 +80,7 @@ impl MachineView {
             self.details = while_setting(planned, group, unit);
             self.places.clone_from(&group.outcome.places);
         }
+        self.details.splice(0..0, unknown_offset(context, set));
         if let Some((low, high)) = set.takes {
             let shown = |length| set.readout.shown(length);
             self.details.insert(0, format!("{} to {} will do here.", shown(low), shown(high)));
@@ -129,6 +130,21 @@ impl MachineView {
         let faces = pass.map(|pass| pass.faces.as_slice()).unwrap_or_default();
         self.now.extend(turned(faces).map(|turned| format!("Next: {turned}.")));
     }
+}
+
+/// That nobody knows how far off a scale is which makes a size, where nobody does.
+fn unknown_offset(context: &WorkContext<'_>, set: &SettingTask) -> Option<String> {
+    let planned = context.planned()?;
+    let tool = set.tool.as_ref().or(planned.tool.as_ref())?;
+    let held = context.shop.machines.get(planned.at.as_ref()?)?.tools.get(tool)?;
+    let settings = &planned.groups.first()?.outcome.settings;
+    let makes_a_size = |named: &NamedSetting| {
+        named.name == set.setting && (named.sizes.is_some() || named.by_passes)
+    };
+    let is_unknown = !held.knows_offset(scale_name(&set.setting));
+    (is_unknown && settings.iter().any(makes_a_size)).then(|| {
+        format!("Its offset with the {tool} is unknown: measure the first piece before the next.")
+    })
 }
 
 /// `leg_length + rough, with leg_length 20 in (planned)`; a formula that is one

@@ -23,6 +23,7 @@ use crate::tui::message::{AppMessage, Effect, Unread};
 use crate::tui::perform::{LaunchOptions, Performer};
 use crate::tui::screen::Screen;
 use crate::tui::sentence::refusal_words;
+use crate::tui::shop_choice::shop_words;
 
 pub(super) struct Conversation<'a> {
     app: App,
@@ -131,6 +132,7 @@ impl<'a> Conversation<'a> {
         if self.app.is_invented() {
             lines.push("This batch is invented.".to_owned());
         }
+        lines.push(line(&format!("shop: {}", shop_words(&snapshot.shop.name))));
         lines.extend(snapshot.damage.iter().map(|text| line(text)));
         lines.push("? explains what is asked, and lists what can be typed.".to_owned());
         self.put_all(&lines)
@@ -204,6 +206,12 @@ impl<'a> Conversation<'a> {
         if self.app.session().is_some() {
             self.welcome()?;
             return self.news_of_work();
+        }
+        if let Stage::Opening(opening) = self.app.stage()
+            && !opening.said().is_empty()
+        {
+            let said = line(opening.said());
+            self.put(&said)?;
         }
         // A question that was dropped leads back to the list.
         // So does a list that has changed.

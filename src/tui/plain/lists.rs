@@ -28,6 +28,7 @@ pub(super) fn opening(opening: &OpeningScreen) -> Vec<String> {
             OpeningLine::Route(_) => "Routes, each of which begins a batch:",
             OpeningLine::Practice | OpeningLine::Invented(_) => "To practise:",
             OpeningLine::Archive | OpeningLine::Archived(_) => "Out of the way:",
+            OpeningLine::Shop => "The shop of new batches:",
         };
         if before != Some(heading) {
             lines.push(heading.to_owned());
@@ -50,6 +51,7 @@ pub(super) fn opening(opening: &OpeningScreen) -> Vec<String> {
                 let invented = opening.lists.batches.iter().filter(|row| row.is_invented).count();
                 counted(invented, "invented batch")
             }
+            (None, None) if at == OpeningLine::Shop => opening.lists.shop.words(),
             (None, None) => counted(opening.lists.archive.count(), "archived batch"),
         };
         lines.push(line(&format!("{}: {words}", n + 1)));

@@ -44,6 +44,7 @@ pub(super) const WORDS: &[(Command, &[&str])] = &[
     (Command::OpenGate, &["open"]),
     (Command::LookBack, &["review"]),
     (Command::Archive, &["archive"]),
+    (Command::Shop, &["shop"]),
     (Command::Leave, &["quit", "leave"]),
     (Command::Back, &["back", "cancel"]),
 ];

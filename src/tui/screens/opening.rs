@@ -13,8 +13,9 @@ use super::frame::{EntryWords, draw_entry, draw_title};
 use super::lists::{draw_lines, list_line};
 use super::opening_rows::{Heading, batch_line, folded_line, heading, route_line};
 use crate::prose::{visible, wrap};
-use crate::tui::app::{App, OpeningLine, OpeningScreen, route_file};
+use crate::tui::app::{App, OpeningLine, OpeningScreen, SEE_WHERE, route_file};
 use crate::tui::sentence::{refusal_words, sentence};
+use crate::tui::shop_choice::{ListedShop, ShopStanding};
 use crate::tui::widgets::{Hint, KeyHints};
 use crate::work::BatchStanding;
 
@@ -69,7 +70,7 @@ impl Places {
 pub(super) fn draw(app: &App, opening: &OpeningScreen, frame: &mut Frame<'_>, area: Rect) {
     let answer = app.refusal().map_or(0, |refusal| wrap(&refusal_words(refusal), area.width).len());
     let places = Places::of(area, answer.min(4) as u16);
-    let shop = visible(&opening.lists.shop);
+    let shop = visible(&opening.lists.shop.words());
     let title = if area.width < COLUMNS_FOR_THE_SHOP { "" } else { &shop };
     let title = format!("benchway    {title}");
     draw_title(app, frame, places.title, title.trim_end(), "");
@@ -198,10 +199,25 @@ fn told(opening: &OpeningScreen) -> Vec<String> {
         (None, OpeningLine::Practice) => {
             vec!["Nobody cut or measured anything in these. Enter shows or hides them.".to_owned()]
         }
+        (None, OpeningLine::Shop) => shop_told(&opening.lists.shop),
         (None, OpeningLine::Archive) => {
             vec!["Batches that were moved out of the way. Enter shows or hides them.".to_owned()]
         }
         _ => Vec::new(),
+    }
+}
+
+/// What is to be known of the shop that a new batch is made in.
+fn shop_told(shop: &ListedShop) -> Vec<String> {
+    match &shop.standing {
+        ShopStanding::Invented => vec![
+            "This shop is invented, and so are the settings it leads to.".to_owned(),
+            "Enter or F2 begins a shop of your own.".to_owned(),
+        ],
+        ShopStanding::Own => vec!["The machines that new batches are made on.".to_owned()],
+        ShopStanding::Faulty(why) => {
+            vec![format!("Your shop can't be used: {}.", visible(why)), SEE_WHERE.to_owned()]
+        }
     }
 }
 
@@ -217,6 +233,7 @@ fn hints<'a>(app: &App, opening: &OpeningScreen) -> Vec<Hint<'a>> {
         Some(OpeningLine::Route(_)) => Some("begin"),
         Some(OpeningLine::Practice | OpeningLine::Archive) => Some("show"),
         Some(OpeningLine::Archived(_)) => Some("bring back"),
+        Some(OpeningLine::Shop) => Some("your shop"),
         None => route_file(opening.filter()).map(|_| "begin"),
     };
     let mut hints: Vec<Hint<'_>> = enter.map(|does| hint("Enter", does)).into_iter().collect();
@@ -231,5 +248,8 @@ fn hints<'a>(app: &App, opening: &OpeningScreen) -> Vec<Hint<'a>> {
         _ => {}
     }
     hints.extend([hint("letters", "find"), hint("F10", "menu"), hint("F9", "leave")]);
+    if chosen != Some(OpeningLine::Shop) {
+        hints.push(hint("F2", "your shop"));
+    }
     hints
 }

@@ -31,12 +31,16 @@ pub(super) enum Heading {
     Practice,
     /// Archived batches.
     Archive,
+    /// The shop of new batches.
+    Shop,
 }
 
 impl Heading {
     /// Whether no blank row is needed between the two.
     pub(super) fn follows(self, before: Option<Heading>) -> bool {
-        self == Heading::Archive && before == Some(Heading::Practice)
+        let folded = [Heading::Practice, Heading::Archive];
+        matches!(self, Heading::Archive | Heading::Shop)
+            && before.is_some_and(|before| folded.contains(&before))
     }
 
     /// The heading, with what stands in each column below it.
@@ -56,6 +60,7 @@ impl Heading {
             Heading::Begin => "BEGIN".to_owned(),
             Heading::Practice => "PRACTISE".to_owned(),
             Heading::Archive => "ARCHIVED".to_owned(),
+            Heading::Shop => "SHOP".to_owned(),
         }
     }
 }
@@ -67,6 +72,7 @@ pub(super) fn heading(line: OpeningLine) -> Heading {
         OpeningLine::Route(_) => Heading::Begin,
         OpeningLine::Practice | OpeningLine::Invented(_) => Heading::Practice,
         OpeningLine::Archive | OpeningLine::Archived(_) => Heading::Archive,
+        OpeningLine::Shop => Heading::Shop,
     }
 }
 
@@ -81,6 +87,7 @@ pub(super) fn folded_line(opening: &OpeningScreen, line: OpeningLine, room: u16)
         OpeningLine::Archive => {
             format!("ARCHIVED   {}", counted(opening.lists.archive.count(), "batch"))
         }
+        OpeningLine::Shop => format!("SHOP       {}", visible(&opening.lists.shop.words())),
         _ => return None,
     };
     Some(whole_or_dots(&text, room))

@@ -12,6 +12,7 @@ use crate::plan::PlannedOperation;
 use crate::prose::{visible, wrap};
 use crate::tui::app::{App, Session};
 use crate::tui::list_words::{progress_words, sizes};
+use crate::tui::shop_choice::shop_words;
 use crate::tui::theme::Theme;
 use crate::tui::widgets::{whole_or_dots, width};
 
@@ -20,6 +21,9 @@ const COLUMNS_FOR_SETTINGS: u16 = 76;
 
 /// From so many columns on what it is set to and a bar have room.
 const COLUMNS_FOR_BARS: u16 = 60;
+
+/// From so many columns on the title names the shop.
+const COLUMNS_FOR_THE_SHOP: u16 = 76;
 
 /// The columns of what an operation is set to.
 const SET_TO: u16 = 12;
@@ -35,7 +39,12 @@ pub(super) fn draw(
     area: Rect,
 ) {
     let name = visible(&session.snapshot.name);
-    let body = framed(app, frame, area, &format!("operations    {name}"), "go there");
+    let shop = visible(&shop_words(&session.snapshot.shop.name));
+    let title = match area.width >= COLUMNS_FOR_THE_SHOP {
+        true => format!("operations    {name}    {shop}"),
+        false => format!("operations    {name}"),
+    };
+    let body = framed(app, frame, area, &title, "go there");
     let (body, right) = beside(body);
     let sizes = sizes(session);
     let below: Vec<String> = match right {

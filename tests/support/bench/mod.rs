@@ -32,6 +32,8 @@ pub fn benchway_in(folder: &Path, home: &Path, arguments: &[&str]) -> Said {
 fn command(folder: &Path, arguments: &[&str]) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_benchway"));
     command.args(arguments).current_dir(folder).env_clear().stdin(Stdio::null());
+    // Whoever runs the tests may keep a shop of their own.
+    command.env("HOME", concat!(env!("CARGO_TARGET_TMPDIR"), "/nobody"));
     command
 }
 

@@ -1,15 +1,15 @@
-//! A file of the lead's replaced as a whole, or left as it is.
+//! A file of the lead's replaced as a whole, or left as it is. People edit these files
+//! too, so what was saved meanwhile stays.
 
 use std::fs::{self, File, Metadata};
 use std::io::{self, Write};
 use std::path::Path;
 
-use super::Failure;
-use crate::journal::StoreError;
+use super::store_error::StoreError;
 
 /// Replaces a file that still holds `was`, in one step; its rights and, where the system
 /// permits it, its owner stay. A file behind a link is replaced where it is.
-pub(super) fn replace(path: &Path, was: &str, becomes: &str) -> Result<(), Failure> {
+pub fn replace_file(path: &Path, was: &str, becomes: &str) -> Result<(), StoreError> {
     let refused = |why: io::Error| StoreError::Disk { doing: "write", path: path.to_owned(), why };
     let real = fs::canonicalize(path).map_err(refused)?;
     let folder = real.parent().unwrap_or(Path::new("."));
@@ -22,7 +22,7 @@ pub(super) fn replace(path: &Path, was: &str, becomes: &str) -> Result<(), Failu
     beside.as_file().sync_all().map_err(refused)?;
     // As late as can be: whoever saved the file meanwhile keeps what they wrote.
     if fs::read(&real).map_err(refused)? != was.as_bytes() {
-        return Err(Failure::ChangedMeanwhile { path: path.to_owned() });
+        return Err(StoreError::ChangedMeanwhile { path: path.to_owned() });
     }
     beside.persist(&real).map_err(|why| refused(why.error))?;
     Ok(())
@@ -52,12 +52,13 @@ mod tests {
         let folder = tempfile::tempdir().expect("a folder");
         let path = folder.path().join("our-shop.json");
         fs::write(&path, "saved by the lead").expect("written");
-        let why = replace(&path, "as it was read", "with lessons").expect_err("it has changed");
+        let why =
+            replace_file(&path, "as it was read", "with lessons").expect_err("it has changed");
         let said = why.to_string();
         assert!(said.contains("changed while this ran, and stays as it is"), "{said}");
-        assert!(said.contains("help: run the same command again"), "{said}");
+        assert!(said.contains("do the same again"), "{said}");
         assert_eq!(fs::read_to_string(&path).expect("there"), "saved by the lead");
-        replace(&path, "saved by the lead", "with lessons").expect("unchanged since");
+        replace_file(&path, "saved by the lead", "with lessons").expect("unchanged since");
         assert_eq!(fs::read_to_string(&path).expect("there"), "with lessons");
         let files = fs::read_dir(folder.path()).expect("the folder").count();
         assert_eq!(files, 1, "nothing is left beside it");
@@ -76,7 +77,7 @@ mod tests {
         fs::set_permissions(&path, fs::Permissions::from_mode(0o640)).expect("its rights");
         let of = |path: &Path| fs::metadata(path).map(|is| (is.uid(), is.gid(), is.mode()));
         let before = of(&path).expect("there");
-        replace(&link, "before", "after").expect("unchanged since");
+        replace_file(&link, "before", "after").expect("unchanged since");
         assert_eq!(fs::read_to_string(&path).expect("there"), "after");
         assert_eq!(of(&path).expect("there"), before);
         assert!(fs::symlink_metadata(&link).expect("there").is_symlink());

@@ -1,0 +1,83 @@
+//! The shop that a lead keeps beside the batches.
+
+use std::fs;
+
+use crate::bench::benchway_at_home;
+use crate::walker::SHOP;
+
+/// A home with a shop of its own, the bundled one under another name.
+fn home() -> tempfile::TempDir {
+    let home = tempfile::tempdir().expect("a folder for the test");
+    let own = SHOP.replace("Lantern Lane teaching shop", "Mill Street");
+    assert_ne!(own, SHOP);
+    fs::write(home.path().join("shop.json"), own).expect("written");
+    home
+}
+
+/// Whoever names no shop works in the shop's own; `bundled` is the invented one.
+#[test]
+fn the_shop_of_the_home_is_used_where_none_is_named() {
+    let home = home();
+    for command in [
+        &["settings", "reading-stool"][..],
+        &["stock", "reading-stool"],
+        &["fits", "boot-bench", "--trials", "100"],
+        &["boards", "reading-stool", "stool-boards"],
+    ] {
+        let said = benchway_at_home(home.path(), command);
+        assert!(said.out.contains("Mill Street"), "{command:?} {}{}", said.out, said.err);
+        let bundled = [command, &["--shop", "bundled"]].concat();
+        let said = benchway_at_home(home.path(), &bundled);
+        assert!(said.out.contains("Lantern Lane"), "{command:?} {}{}", said.out, said.err);
+    }
+    let made = benchway_at_home(home.path(), &["simulate", "reading-stool", "--until", "10"]);
+    assert_eq!(made.code, 0, "{}", made.err);
+    let frozen = fs::read_to_string(home.path().join("invented-reading-stool-1/shop.json"));
+    assert!(frozen.expect("a batch keeps its shop").contains("Mill Street"));
+}
+
+/// The place of a mistake is shown, and a batch under way goes on all the same.
+#[test]
+fn a_mistake_in_the_shop_is_shown_where_it_is_used() {
+    let home = home();
+    let made = benchway_at_home(home.path(), &["simulate", "reading-stool", "--until", "10"]);
+    assert_eq!(made.code, 0, "{}", made.err);
+    let path = home.path().join("shop.json");
+    let spoiled = fs::read_to_string(&path).expect("read").replace("\"kerf\"", "\"kurf\"");
+    fs::write(&path, spoiled).expect("written");
+    let said = benchway_at_home(home.path(), &["settings", "reading-stool"]);
+    assert_eq!(said.code, 2);
+    assert!(said.err.contains("unknown key `kurf`") || said.err.contains("kurf"), "{}", said.err);
+    let walk = ["walk", "--plain", "invented-reading-stool-1"];
+    let said = benchway_at_home(home.path(), &walk);
+    assert_eq!(said.code, 0, "{}", said.err);
+    assert!(said.out.contains("Shop: Mill Street."), "{}", said.out);
+    // A new batch in it is refused before anything is written.
+    let said = benchway_at_home(home.path(), &["walk", "--plain", "reading-stool"]);
+    assert_eq!(said.code, 2);
+    assert!(said.err.contains("kurf"), "{}", said.err);
+}
+
+/// What a machine nobody measured is off by is said where its scale is set.
+#[test]
+fn an_unknown_offset_is_said_where_the_scale_is_set() {
+    let home = tempfile::tempdir().expect("a folder for the test");
+    let begun = b"shop\nMill Street\nq\n";
+    let mut walk = std::process::Command::new(env!("CARGO_BIN_EXE_benchway"));
+    walk.env_clear().env("BENCHWAY_HOME", home.path()).arg("--plain");
+    let mut running = walk
+        .stdin(std::process::Stdio::piped())
+        .stdout(std::process::Stdio::piped())
+        .spawn()
+        .expect("it starts");
+    std::io::Write::write_all(running.stdin.as_mut().expect("piped"), begun).expect("typed");
+    let out = running.wait_with_output().expect("it ends").stdout;
+    let out = String::from_utf8(out).expect("text");
+    assert!(out.contains("Mill Street is yours. No scale of it is known yet"), "{out}");
+    let said = benchway_at_home(home.path(), &["settings", "reading-stool"]);
+    let flat = said.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(flat.contains("its offset with rip blade is unknown"), "{flat}");
+    // In the invented shop every scale is as its file says.
+    let said = benchway_at_home(home.path(), &["settings", "reading-stool", "--shop", "bundled"]);
+    assert!(!said.out.contains("unknown"), "{}", said.out);
+}

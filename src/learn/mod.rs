@@ -50,6 +50,7 @@ mod scale_reading;
 mod scales;
 mod setups;
 mod spread;
+mod three_cuts;
 mod yields;
 
 pub use change::{Figure, File, FileChange};
@@ -60,6 +61,7 @@ pub use scale_reading::ScaleReading;
 pub use scales::{Offset, offset};
 pub use setups::{Minutes, minutes};
 pub use spread::{Scatter, scatter};
+pub use three_cuts::{Agreement, CUTS, FoundOffset, ThreeCuts};
 pub use yields::{YieldShare, share};
 
 use crate::journal::{JournalLine, State};

@@ -38,6 +38,7 @@ mod review;
 mod schema;
 mod seal;
 mod settings;
+mod shop;
 mod shop_source;
 mod simulate;
 mod source;
@@ -109,6 +110,7 @@ enum Subcommands {
     Walk(walk::WalkArguments),
     Batches(batches::BatchesArguments),
     Adopt(adopt::AdoptArguments),
+    Shop(shop::ShopArguments),
     Pin(pin::PinArguments),
     Seal(seal::SealArguments),
     Mend(mend::MendArguments),
@@ -136,6 +138,7 @@ impl Subcommands {
             Subcommands::Batches(batches) => batches.run(home, out),
             Subcommands::Review(review) => review.run(home, out),
             Subcommands::Adopt(adopt) => adopt.run(home, out),
+            Subcommands::Shop(shop) => shop.run(home, out),
             Subcommands::Pin(pin) => pin.run(home, out),
             Subcommands::Seal(seal) => seal.run(home, out),
             Subcommands::Mend(mend) => mend.run(home, out),

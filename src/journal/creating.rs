@@ -9,6 +9,7 @@ use tempfile::TempDir;
 
 use super::folder::{BatchFolder, ROUTE, SHOP, STATION_ENDING};
 use super::home::{ARCHIVE, Home, ROUTES, archived_path, path_of};
+use super::shop_journal::SHOP_JOURNAL;
 use super::store_error::{StoreError, refused};
 
 const UNFINISHED: &str = ".new-";
@@ -39,7 +40,8 @@ impl BatchFolder {
         first: Option<(&str, &str)>,
     ) -> Result<BatchFolder, StoreError> {
         let path = path_of(home, name)?;
-        if [ARCHIVE, ROUTES, SHOP].iter().any(|kept| name.eq_ignore_ascii_case(kept)) {
+        if [ARCHIVE, ROUTES, SHOP, SHOP_JOURNAL].iter().any(|kept| name.eq_ignore_ascii_case(kept))
+        {
             let why = "the program keeps that name for something else".to_owned();
             return Err(StoreError::BadName { what: "batch", name: name.to_owned(), why });
         }

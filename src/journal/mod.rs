@@ -122,6 +122,13 @@
 //! folder before the folder gets its name. A folder without them is no batch, and every
 //! command says so.
 //!
+//! # The shop journal
+//!
+//! `shop-journal` beside the batches has the same lines with other events: what happens to
+//! a shop between its batches. The shop file says how the machines are; the journal says
+//! when that was found, how well, and on whose word. Names of people are in neither, so
+//! that one can be erased.
+//!
 //! # Changing the format
 //!
 //! A new event, or a new key with a default, needs no new version: an older program
@@ -153,6 +160,7 @@ mod last_reading;
 mod line;
 mod merge;
 mod name;
+mod names;
 mod open;
 mod open_error;
 mod own_routes;
@@ -162,6 +170,9 @@ mod record;
 mod replaced;
 mod scan;
 mod seal;
+mod shop_event;
+mod shop_journal;
+mod shop_record;
 mod state;
 mod station;
 mod store_error;
@@ -190,6 +201,7 @@ pub use laid_out::{
 pub use line::{AnswerLines, JournalEntry, Reference, encode};
 pub use merge::{LinesSeen, merge};
 pub use name::{objection, suitable};
+pub use names::Names;
 pub use open::{Beginning, OpenBatch, Snapshot, without_beginning};
 pub use open_error::OpenError;
 pub use own_routes::{OwnRoute, named_route};
@@ -201,6 +213,9 @@ pub use record::{
 pub use replaced::replace_file;
 pub use scan::{Scan, scan};
 pub use seal::{StationSeal, short_form};
+pub use shop_event::{ShopEvent, ShopLine, SignOff, ToolScale};
+pub use shop_journal::ShopJournal;
+pub use shop_record::{Calibration, ShopRecord, SignedOffAt, ToolFitted};
 pub use state::State;
 pub use station::{OpenReport, Station, holder};
 pub use store_error::StoreError;

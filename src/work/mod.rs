@@ -38,6 +38,7 @@ mod gate;
 mod handover;
 mod input;
 mod input_kind;
+mod known_scales;
 mod lead_named;
 mod matched;
 mod mistakes;
@@ -74,6 +75,9 @@ pub use gate::{at_words, next_wake};
 pub use handover::handover;
 pub use input::{hand_keys, handle_input, leave, open_gate};
 pub use input_kind::InputKind;
+pub use known_scales::{
+    KnownScale, ScaleKnowledge, age, known_scales, main_scale, offset_words, unit_of,
+};
 pub use lead_named::{PinTries, lead_named};
 pub use matched::{Matched, matched};
 pub use note::note;

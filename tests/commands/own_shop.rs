@@ -81,3 +81,53 @@ fn an_unknown_offset_is_said_where_the_scale_is_set() {
     let said = benchway_at_home(home.path(), &["settings", "reading-stool", "--shop", "bundled"]);
     assert!(!said.out.contains("unknown"), "{}", said.out);
 }
+
+/// A shop is begun once; each machine says what is known of it.
+#[test]
+fn a_shop_is_begun_and_shown() {
+    let home = tempfile::tempdir().expect("a folder for the test");
+    let ask = |arguments: &[&str]| benchway_at_home(home.path(), arguments);
+    let invented = ask(&["shop"]);
+    assert_eq!(invented.code, 0, "{}", invented.err);
+    assert!(invented.out.starts_with("Lantern Lane teaching shop (invented)"), "{}", invented.out);
+    assert!(invented.out.contains("fence: makes 0.012 more than it shows"), "{}", invented.out);
+    let refused = ask(&["shop", "begin", "--name", "Lantern Lane teaching shop"]);
+    assert_eq!(refused.code, 2);
+    assert!(refused.err.contains("needs a name of its own"), "{}", refused.err);
+    let begun = ask(&["shop", "begin", "--name", "Mill Street"]);
+    assert_eq!(begun.code, 0, "{}", begun.err);
+    let text = fs::read_to_string(home.path().join("shop.json")).expect("written");
+    let again = ask(&["shop", "begin", "--name", "Another"]);
+    assert_eq!(again.code, 2);
+    assert!(again.err.contains("this shop has its shop file already"), "{}", again.err);
+    assert_eq!(fs::read_to_string(home.path().join("shop.json")).expect("there"), text);
+    let shown = ask(&["shop"]).out;
+    assert!(shown.starts_with("Mill Street, in "), "{shown}");
+    assert!(shown.contains("    fence: offset unknown"), "{shown}");
+    assert!(!shown.contains("more than it shows"), "{shown}");
+    assert!(shown.lines().skip(1).all(|line| line.chars().count() <= 80), "{shown}");
+    assert_eq!(ask(&["check", home.path().join("shop.json").to_str().expect("a path")]).code, 0);
+}
+
+/// A name is kept beside the journal, and what is erased is nowhere.
+#[test]
+fn a_name_is_erased_and_the_initials_stay() {
+    let home = home();
+    let path = home.path().join("shop.json");
+    let people =
+        "\"people\": { \"JT\": { \"signed_off_on\": [\"planer\"] }, \"MB\": { \"lead\": true } }";
+    let text = fs::read_to_string(&path).expect("read").replace("\"people\": {}", people);
+    fs::write(&path, text).expect("written");
+    let ask = |arguments: &[&str]| benchway_at_home(home.path(), arguments);
+    assert_eq!(ask(&["shop", "name", "jt", "Jo of the Tuesday group"]).code, 0);
+    let shown = ask(&["shop", "people"]).out;
+    assert!(shown.contains("JT, Jo of the Tuesday group: planer"), "{shown}");
+    assert!(shown.contains("MB: lead"), "{shown}");
+    assert!(ask(&["shop", "erase", "JT"]).out.contains("The name behind JT is erased"));
+    assert!(ask(&["shop", "people"]).out.contains("JT: planer"));
+    assert!(ask(&["shop", "erase", "JT"]).out.contains("No name is kept for JT."));
+    let journal = fs::read_to_string(home.path().join("shop-journal/lead.jsonl")).expect("written");
+    assert!(journal.contains("name-erased") && !journal.contains("Tuesday"), "{journal}");
+    assert_eq!(ask(&["shop", "name", "J2", "Jo"]).code, 2);
+    assert_eq!(ask(&["shop", "name", "JT", " "]).code, 2);
+}

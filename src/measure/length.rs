@@ -60,6 +60,9 @@ impl Length {
     pub const INCH: Length = Length(25_400_000);
     /// One millimetre.
     pub const MILLIMETRE: Length = Length(1_000_000);
+    /// How far two formulas of one size may lie apart, each rounded once: an eighth of a
+    /// panel taken eight times is the panel. No gauge tells it.
+    pub const ROUNDING: Length = Length(100);
     /// A kilometre: longer than this is a typing error, and refusing it keeps
     /// every sum far from the edge of an `i64`.
     pub const LONGEST: Length = Length(1_000_000_000_000);

@@ -294,7 +294,7 @@ impl Outcome {
     /// Makes a feature smaller, or reports that the cut would add wood.
     pub(super) fn cut(&mut self, feature: &str, to: Length, words: impl Fn(Length) -> String) {
         match self.after.size(feature) {
-            Some(before) if to > before.most => {
+            Some(before) if to > before.most + Length::ROUNDING => {
                 self.findings.push(
                     Finding::error(format!(
                         "cut to {} {feature} from a piece that is {}: wood can't be added",

@@ -306,8 +306,8 @@ impl Panel {
         };
         let allowance = work.optional(&self.keys.allowance)?.unwrap_or(usual);
         let wanted = *finished + allowance * 2;
-        if across >= wanted {
-            out.facts.push(Fact::size("in hand", across - wanted));
+        if across + Length::ROUNDING >= wanted {
+            out.facts.push(Fact::size("in hand", (across - wanted).max(Length::ZERO)));
             return Ok(());
         }
         out.findings.push(

@@ -204,7 +204,9 @@ impl Walker<'_> {
         let Some(blank) = self.blanks.get(&0) else { return findings };
         for (feature, finish) in self.sizes(&self.part.finish, &view) {
             let Some(extent) = blank.size(&feature) else { continue };
-            if extent.made || (extent.least <= finish && finish <= extent.most) {
+            let rounding = Length::ROUNDING;
+            let meets = extent.least - rounding <= finish && finish <= extent.most + rounding;
+            if extent.made || meets {
                 continue;
             }
             let unit = self.route.unit;

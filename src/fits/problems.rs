@@ -45,7 +45,7 @@ pub fn problems(input: &FitsInput<'_>, document: &Document) -> Vec<Problem> {
                 words(judged.nominal, unit),
                 between(judged.limits)
             );
-            let fix = "change its dimensions, or its limits".to_owned();
+            let fix = format!("change {}, or its limits", dimensions_of(input, &judged.fit));
             problems.push(node.child("is").unwrap_or(node).problem(what, Some(fix)));
         } else if !judged.at_best.range().within(&judged.limits.range()) {
             let what = format!(
@@ -83,4 +83,20 @@ pub fn problems(input: &FitsInput<'_>, document: &Document) -> Vec<Problem> {
         }
     }
     problems
+}
+
+/// The dimensions that a fit's clearance is made of, as a person lists them.
+fn dimensions_of(input: &FitsInput<'_>, fit: &str) -> String {
+    let of_route = input.route.fits.iter().find(|known| known.name == fit);
+    let mut names: Vec<String> = Vec::new();
+    for (name, _) in of_route.into_iter().flat_map(|fit| fit.is.formula.names()) {
+        if !names.iter().any(|known| known == name) {
+            names.push(name.to_owned());
+        }
+    }
+    match names.split_last() {
+        None => "its formula".to_owned(),
+        Some((only, [])) => only.clone(),
+        Some((last, others)) => format!("{} or {last}", others.join(", ")),
+    }
 }

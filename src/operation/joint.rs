@@ -139,16 +139,18 @@ impl JointedSide {
             .push(format!("Not enough wood on the {side} for {expected}: see the lead first."));
         let end = before - taken * passes;
         let all = format!("jointing the {side} takes {}", work.words(taken * passes));
+        let lacks = |finish| {
+            let (end, finish) = (work.words(end), work.words(finish));
+            Finding::error(format!("{all} and leaves {end}, less than the finished {finish}"))
+        };
         let finding = match (work.finish.get(self.feature()), later.op) {
-            (Some(finish), _) if end < *finish => {
-                Finding::error(format!("{all} and leaves less than the finished size"))
-            }
+            (Some(finish), _) if end < *finish => lacks(*finish),
             (_, Some(op)) => Finding::warning(format!(
                 "{all} and leaves {}, less than the {} that op {op} needs",
                 work.words(end),
                 work.words(later.least)
             )),
-            (_, None) => Finding::error(format!("{all} and leaves less than the finished size")),
+            (_, None) => lacks(later.least),
         };
         out.findings.push(
             finding

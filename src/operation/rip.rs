@@ -14,7 +14,7 @@ use super::reader::KeyReader;
 use super::trace::{LongFace, Skin, Trace};
 use super::work::Work;
 use crate::measure::Length;
-use crate::prose::Level;
+use crate::prose::{Level, counted};
 use crate::shop::MachineKind;
 
 pub(super) const KIND: OperationKind =
@@ -180,8 +180,9 @@ impl Rip {
                 if count < i64::from(strips) {
                     out.findings.push(
                         Finding::error(format!(
-                            "a blank {} wide gives {count} strips, and {strips} take {}",
+                            "a blank {} wide gives {}, and {strips} take {}",
                             work.words(wide),
+                            counted(usize::try_from(count).unwrap_or_default(), "strip"),
                             work.words(needed)
                         ))
                         .help("a wider blank, or fewer side by side")

@@ -221,10 +221,26 @@ impl Walker<'_> {
                 ),
             );
             finding.place.part = Some(self.part.name.clone());
-            finding.help =
-                Some("an operation is missing, or one leaves too much or too little".into());
+            let too_small = extent.most < finish;
+            finding.help = Some(match self.sizes(&self.part.stock, &view).get(&feature) {
+                Some(stock) if too_small => self.bigger_stock(&feature, *stock),
+                _ => "an operation is missing, or one leaves too much or too little".to_owned(),
+            });
             findings.push(finding);
         }
         findings
+    }
+
+    /// What helps where the stock doesn't give the finished size. Thickness is bought by
+    /// the class.
+    fn bigger_stock(&self, feature: &FeatureName, stock: Length) -> String {
+        let stock = words(stock, self.route.unit);
+        match &self.part.stock_class {
+            Some(class) if feature == THICKNESS => format!(
+                "its {} stock is {stock} thick: buy the next thicker class, or make it thinner",
+                visible(class)
+            ),
+            _ => format!("its stock has {stock} there: start from more, or make it smaller"),
+        }
     }
 }

@@ -4,7 +4,7 @@
 use super::finding::plan_finding;
 use super::{Group, GroupLimits, Need, Plan, PlanFinding};
 use crate::document::{Document, Node, Problem};
-use crate::measure::{Gauge, Judges, Length, Reads, Tolerance};
+use crate::measure::{Gauge, Judges, Length, Reads, Setting, Tolerance};
 use crate::operation::{NamedSetting, PartSequence, decimal, words};
 use crate::prose::{Level, nearest, visible};
 use crate::route::{Check, Route, Step};
@@ -136,16 +136,9 @@ fn limits(route: &Route, shop: &Shop, step: &Step, group: &Group) -> Vec<PlanFin
         let predicted = setting.setting.predicted;
         let off = (predicted - setting.setting.target.0 - setting.setting.aim).abs();
         if !held.limits.contains(predicted) {
-            let what = format!(
-                "the {} makes {}, which is outside these limits",
-                setting.name,
-                words(predicted, route.unit)
-            );
-            report(
-                Level::Error,
-                what,
-                "widen the limits, change the size, or use a scale with a finer step",
-            );
+            if let Some((what, fix)) = outside(route, group, setting, held) {
+                report(Level::Error, what, &fix);
+            }
         } else if let Some(near) = too_near(shop, check, predicted, held) {
             let what = format!(
                 "the {} makes {}, {} from a limit: many readings will be too close to call",
@@ -167,6 +160,43 @@ fn limits(route: &Route, shop: &Shop, step: &Step, group: &Group) -> Vec<PlanFin
         }
     }
     findings
+}
+
+/// What is wrong with a setting outside its limits, and what helps: the size lies between
+/// two marks of the scale, or the limits are of another size. Where the piece is smaller
+/// already the cut itself is refused, and nothing is said here.
+fn outside(
+    route: &Route,
+    group: &Group,
+    setting: &NamedSetting,
+    held: &GroupLimits,
+) -> Option<(String, String)> {
+    let say = |length| words(length, route.unit);
+    let Setting { target, aim, predicted, .. } = setting.setting;
+    let wanted = target.0 + aim;
+    let step = setting.readout.step;
+    if held.limits.contains(wanted) {
+        let other = if predicted < wanted { predicted + step } else { predicted - step };
+        let what = format!(
+            "the {} makes {} where {} is wanted, which is outside these limits",
+            setting.name,
+            say(predicted),
+            say(wanted)
+        );
+        let fix = format!(
+            "its marks make {} and {}: take one of them for the size, widen the limits, or use a scale with a finer step",
+            say(predicted.min(other)),
+            say(predicted.max(other))
+        );
+        return Some((what, fix));
+    }
+    let left = group.outcome.after.size(setting.sizes.as_ref()?);
+    if left.is_some_and(|left| left.most + Length::ROUNDING < predicted) {
+        return None;
+    }
+    let what =
+        format!("the {} makes {}, which is outside these limits", setting.name, say(predicted));
+    Some((what, "change the limits or the size: they don't belong together".to_owned()))
 }
 
 /// How near a limit a setting puts the pieces, where that is nearer than the

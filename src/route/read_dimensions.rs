@@ -8,6 +8,7 @@ use super::file::{DimensionFile, KeepFile};
 use super::reader::{RouteReader, inside};
 use crate::document::Node;
 use crate::formula::{Definition, DimensionKind, Web};
+use crate::operation::words;
 use crate::prose::{nearest, visible};
 
 /// More than this is not a shop's route.
@@ -96,16 +97,30 @@ impl RouteReader {
                 self.add(inside(inner.child(&problem.name).unwrap_or(inner), &problem.error));
             }
             for dim in dims.names().filter(|_| sound) {
-                let length = |web: &Web| web.value(dim, &|_| None).ok().and_then(|v| v.length());
-                if length(&web) != length(dims) {
-                    let what = format!("with nothing measured, `{dim}` differs from the plan");
-                    let help = "a kept end changes what follows, not what is planned".to_owned();
+                if let Some(what) = self.differs(&web, dims, dim) {
+                    let help = "make it a formula of sizes that nobody measures".to_owned();
                     self.add(inner.child(dim).unwrap_or(inner).problem(what, Some(help)));
                 }
             }
             keeps.push(Keep { name: name.to_owned(), about: file.about, dims: web });
         }
         keeps
+    }
+
+    /// What is wrong with a dimension that a kept end makes another one with nothing
+    /// measured. One that only follows another such dimension isn't blamed.
+    fn differs(&self, kept: &Web, dims: &Web, dim: &str) -> Option<String> {
+        let length = |web: &Web, dim: &str| web.value(dim, &|_| None).ok()?.length();
+        let differs = |dim: &str| length(kept, dim) != length(dims, dim);
+        if !differs(dim) || kept.uses(dim).iter().any(|used| differs(used)) {
+            return None;
+        }
+        let words =
+            |web| length(web, dim).map_or_else(|| "nothing".to_owned(), |l| words(l, self.unit));
+        let (here, planned) = (words(kept), words(dims));
+        Some(format!(
+            "with nothing measured, `{dim}` comes to {here} here, and {planned} is planned"
+        ))
     }
 }
 

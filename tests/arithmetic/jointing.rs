@@ -146,7 +146,7 @@ fn too_little_wood_for_the_next_operation_is_said() {
     let part = format!(r#"{}, "thickness": "31/32""#, stock("1", "6", "20"));
     assert_eq!(
         findings_of(&planned(&part, &joint(10, "")), 10, Level::Error),
-        ["jointing the face takes 1/16 in and leaves less than the finished size"]
+        ["jointing the face takes 1/16 in and leaves 15/16 in, less than the finished 31/32 in"]
     );
 }
 

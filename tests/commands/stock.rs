@@ -146,7 +146,7 @@ fn a_wood_that_is_misspelled_is_offered_as_the_shop_calls_it() {
     let words = said.out.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(words.contains("Did you mean `ash`?"), "{}", said.out);
     // A negative width is no width: the part can't be listed.
-    fs::write(&path, text.replace("\"width\": \"1 25/64\"", "\"width\": \"-1 25/64\"")).unwrap();
+    fs::write(&path, text.replace("\"leg_square + 9/64\"", "\"-1 25/64\"")).unwrap();
     let said = stock(&[path.to_str().unwrap()]);
     assert_eq!(said.code, 1);
     let told = said.out.split_whitespace().collect::<Vec<_>>().join(" ");

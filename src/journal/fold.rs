@@ -112,7 +112,7 @@ impl State {
                 self.boards.apply(line);
                 // What led to an accepted layout can no longer be voided.
                 let settled = self.boards.take_open();
-                let open = |done: &DoneAnswer| !settled.contains(&done.reference);
+                let open = |done: &Arc<DoneAnswer>| !settled.contains(&done.reference);
                 self.last_done.values_mut().for_each(|done| done.retain(open));
             }
             Event::BoardListed { .. }

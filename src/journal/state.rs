@@ -66,8 +66,9 @@ pub struct State {
     pub boards: BatchBoards,
     /// The operation each station last worked at.
     pub working_at: BTreeMap<String, u32>,
-    /// What each station did that can be undone, the latest last.
-    pub last_done: BTreeMap<String, Vec<DoneAnswer>>,
+    /// What each station did that can be undone, the latest last; copies of a state share
+    /// each of them.
+    pub last_done: BTreeMap<String, Vec<Arc<DoneAnswer>>>,
     /// What each station undid since, the latest last.
     pub last_undone: BTreeMap<String, Vec<Reference>>,
     pub(super) piece_numbers: BTreeMap<String, u64>,

@@ -1,5 +1,7 @@
 //! Which answers are voided, and what each station can undo or redo next.
 
+use std::sync::Arc;
+
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::detail::Decision;
@@ -97,13 +99,13 @@ impl Undoable {
 }
 
 /// Takes a line that can be voided into a station's list, the latest answer last.
-pub(super) fn note(done: &mut Vec<DoneAnswer>, line: &JournalLine) {
+pub(super) fn note(done: &mut Vec<Arc<DoneAnswer>>, line: &JournalLine) {
     let Some(did) = Undoable::of(&line.event) else { return };
     let reference = line.answer();
     match done.last_mut().filter(|last| last.reference == reference) {
-        Some(last) if did.rank() < last.did.rank() => last.did = did,
+        Some(last) if did.rank() < last.did.rank() => Arc::make_mut(last).did = did,
         Some(_) => {}
-        None => done.push(DoneAnswer { reference, op: line.event.op(), did }),
+        None => done.push(Arc::new(DoneAnswer { reference, op: line.event.op(), did })),
     }
 }
 

@@ -21,14 +21,14 @@ const LOOSER: f64 = 2.0;
 pub(super) fn wore(kept: &Kept, n: usize) -> Option<Fitted> {
     let of = |parts: f64| {
         let tau = n as f64 / parts;
-        let worn = |at: usize| 1.0 - (-(at as f64) / tau).exp();
-        let (start, by) = line(kept, worn)?;
-        let expected: Vec<f64> = (0..n).map(|at| start + by * worn(at)).collect();
-        let by = expected[n - 1] - expected[0];
-        let cause = Cause::WoreIn { by, start };
-        Some(Fitted { parameters: 3, ..Fitted::of(cause, expected) })
+        let worn = move |at: usize| 1.0 - (-(at as f64) / tau).exp();
+        let line = Line::through(kept, worn)?;
+        Some((line, worn))
     };
-    best(kept, SETTLES.into_iter().filter_map(of))
+    let (line, worn) = best(SETTLES.into_iter().filter_map(of))?;
+    let expected = line.expected(n, worn);
+    let cause = Cause::WoreIn { by: expected[n - 1] - expected[0], start: line.start };
+    Some(Fitted { parameters: 3, ..Fitted::of(cause, expected) })
 }
 
 /// From one cleaning to the next a little more from piece to piece, and back: level, size,
@@ -36,14 +36,13 @@ pub(super) fn wore(kept: &Kept, n: usize) -> Option<Fitted> {
 pub(super) fn saw_tooth(kept: &Kept, n: usize) -> Option<Fitted> {
     let periods = FEWEST_BETWEEN..=(n / 2).min(MOST_BETWEEN);
     let all = periods.flat_map(|period| (0..period).map(move |first| (period, first)));
-    let of = |(period, first): (usize, usize)| {
-        let since = |at: usize| ((at + period - first) % period) as f64 / (period - 1) as f64;
-        let (start, by) = line(kept, since)?;
-        let expected: Vec<f64> = (0..n).map(|at| start + by * since(at)).collect();
-        let cause = Cause::SawTooth { by, every: period };
-        Some(Fitted { parameters: 4, ..Fitted::of(cause, expected) })
+    let since = |(period, first): (usize, usize)| {
+        move |at: usize| ((at + period - first) % period) as f64 / (period - 1) as f64
     };
-    best(kept, all.filter_map(of))
+    let of = |tooth| Some((Line::through(kept, since(tooth))?, tooth));
+    let (line, tooth) = best(all.filter_map(of))?;
+    let cause = Cause::SawTooth { by: line.by, every: tooth.0 };
+    Some(Fitted { parameters: 4, ..Fitted::of(cause, line.expected(n, since(tooth))) })
 }
 
 /// One level, and from a place on more scatter: level, place and how much more.
@@ -68,29 +67,44 @@ pub(super) fn looser(kept: &Kept, n: usize, sd: f64) -> Option<Fitted> {
     Some(Fitted { parameters: 3, choices: cost, looser: Some((after, times)), ..fitted })
 }
 
-/// Level and size of a shape by least squares: the miss at each place is the level plus the
-/// size times what the shape is there.
-fn line(kept: &Kept, shape: impl Fn(usize) -> f64) -> Option<(f64, f64)> {
-    let count = kept.readings.len() as f64;
-    let mean = kept.readings.iter().map(|(_, miss)| miss).sum::<f64>() / count;
-    let middle = kept.readings.iter().map(|(at, _)| shape(*at)).sum::<f64>() / count;
-    let about = kept.readings.iter().map(|(at, miss)| (shape(*at) - middle, miss - mean));
-    let (products, squares) =
-        about.fold((0.0, 0.0), |(products, squares), (x, y)| (products + x * y, squares + x * x));
-    (squares > 0.0).then(|| {
-        let by = products / squares;
-        (mean - by * middle, by)
-    })
+/// A shape with its level and size, and what it leaves unexplained.
+struct Line {
+    start: f64,
+    by: f64,
+    left: f64,
+}
+
+impl Line {
+    /// By least squares: the miss at each place is the level plus the size times what the
+    /// shape is there.
+    fn through(kept: &Kept, shape: impl Fn(usize) -> f64) -> Option<Line> {
+        let count = kept.readings.len() as f64;
+        let mean = kept.readings.iter().map(|(_, miss)| miss).sum::<f64>() / count;
+        let shapes: Vec<f64> = kept.readings.iter().map(|(at, _)| shape(*at)).collect();
+        let middle = shapes.iter().sum::<f64>() / count;
+        let with_shape = || kept.readings.iter().zip(&shapes).map(|((_, miss), x)| (*x, *miss));
+        let (products, squares) =
+            with_shape().fold((0.0, 0.0), |(products, squares), (x, miss)| {
+                let (x, y) = (x - middle, miss - mean);
+                (products + x * y, squares + x * x)
+            });
+        (squares > 0.0).then(|| {
+            let by = products / squares;
+            let start = mean - by * middle;
+            let left = with_shape().map(|(x, miss)| (miss - (start + by * x)).powi(2)).sum();
+            Line { start, by, left }
+        })
+    }
+
+    /// What it expects at each of so many places.
+    fn expected(&self, n: usize, shape: impl Fn(usize) -> f64) -> Vec<f64> {
+        (0..n).map(|at| self.start + self.by * shape(at)).collect()
+    }
 }
 
 /// The one that leaves the least unexplained; the first of equals.
-fn best(kept: &Kept, all: impl Iterator<Item = Fitted>) -> Option<Fitted> {
-    let left = |fitted: &Fitted| -> f64 {
-        kept.readings.iter().map(|(at, miss)| (miss - fitted.expected[*at]).powi(2)).sum()
-    };
-    all.map(|fitted| (left(&fitted), fitted))
-        .reduce(|one, other| if other.0 < one.0 { other } else { one })
-        .map(|(_, fitted)| fitted)
+fn best<T>(all: impl Iterator<Item = (Line, T)>) -> Option<(Line, T)> {
+    all.reduce(|one, other| if other.0.left < one.0.left { other } else { one })
 }
 
 #[cfg(test)]

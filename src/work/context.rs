@@ -76,14 +76,18 @@ impl<'a> WorkContext<'a> {
     pub fn pieces(&self) -> Vec<&'a Piece> {
         let Some(planned) = self.planned() else { return Vec::new() };
         let pieces = self.state.pieces_into(&planned.part, self.op);
+        // Each answer goes over them, so they are moved here in one loop, into room that
+        // is large enough.
+        let most = pieces.size_hint().1.unwrap_or(0);
         let hands = self.hands();
-        if hands.is_empty() {
-            return pieces.collect();
-        }
-        let ranked: Vec<(usize, &Piece)> =
-            pieces.map(|piece| (rank(hands, piece), piece)).collect();
-        let of_rank = |rank| ranked.iter().filter(move |(own, _)| *own == rank);
-        (0..=hands.len()).flat_map(of_rank).map(|(_, piece)| *piece).collect()
+        let mut ranked = vec![Vec::new(); hands.len()];
+        let mut first = Vec::with_capacity(most);
+        pieces.for_each(|piece| match rank(hands, piece) {
+            0 => first.push(piece),
+            rank => ranked[rank - 1].push(piece),
+        });
+        ranked.into_iter().for_each(|pieces| first.extend(pieces));
+        first
     }
 
     /// Which piece of the operation it is in cut order, from one; setup pieces don't

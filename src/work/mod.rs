@@ -59,6 +59,7 @@ mod sequence;
 mod slips;
 mod stack;
 mod stand_in;
+mod standing_scales;
 mod task;
 mod undo;
 mod witness;

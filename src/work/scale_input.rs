@@ -2,7 +2,6 @@
 
 use super::context::WorkContext;
 use super::refusal::refusal;
-use super::sequence::Sequence;
 use super::slips::SuspectNumber;
 use super::task::{SettingTask, ToolChange};
 use crate::journal::{Event, ScaleCheck, StoredSetting, UsedValue};
@@ -63,7 +62,6 @@ pub(super) fn standing(context: &WorkContext<'_>) -> Vec<Event> {
     if context.setup().is_some_and(|setup| !setup.shown.is_empty()) {
         return Vec::new();
     }
-    let Some(sequence) = Sequence::of(context) else { return Vec::new() };
     let used = context.planned().and_then(|planned| planned.groups.first());
     let used = used.map(|group| group.used.as_slice()).unwrap_or_default();
     let stands = |(named, shown): (&NamedSetting, &ScaleCheck)| Event::Setting {
@@ -81,7 +79,7 @@ pub(super) fn standing(context: &WorkContext<'_>) -> Vec<Event> {
         right: true,
         used: used_values(used),
     };
-    sequence.standing().into_iter().map(stands).collect()
+    context.standing().into_iter().map(stands).collect()
 }
 
 fn used_values(used: &[(String, Length, bool)]) -> Vec<UsedValue> {

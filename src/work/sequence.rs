@@ -1,7 +1,6 @@
 //! The pieces of an operation in cut order, and what each of them still needs.
 
 use std::num::NonZeroUsize;
-use std::sync::Arc;
 
 use super::context::WorkContext;
 use super::gate::{tool_change, zeroing_task};
@@ -90,10 +89,9 @@ pub(super) struct Sequence<'a> {
 impl<'a> Sequence<'a> {
     pub(super) fn of(context: &'a WorkContext<'a>) -> Option<Sequence<'a>> {
         let planned = context.planned()?;
-        let pieces = context.pieces();
-        let places = CutPlaces::of(&pieces);
-        let in_work: Vec<&Piece> =
-            pieces.into_iter().filter(|piece| piece.aside.is_none()).collect();
+        let mut in_work = context.pieces();
+        let places = CutPlaces::of(&in_work);
+        in_work.retain(|piece| piece.aside.is_none());
         let mut still = in_work.iter().filter_map(|piece| places.at(piece));
         let first = still.next().unwrap_or(0);
         let ends = (first, still.next_back().unwrap_or(first));
@@ -167,41 +165,7 @@ impl<'a> Sequence<'a> {
 
     /// Whether a scale is still at that dial.
     pub(super) fn is_set_to(&self, setting: &str, dial: Dial) -> bool {
-        self.was_set_to(setting, dial) || self.stands(setting, dial).is_some()
-    }
-
-    /// Where the operation before left a scale at that dial today, and neither it nor
-    /// the tool was touched since: nobody types it again.
-    pub(super) fn stands(&self, setting: &str, dial: Dial) -> Option<&'a ScaleCheck> {
-        let context = self.context;
-        let step = context.route.step(context.op)?;
-        if step.what.parts_a_gang() || context.setup().is_some_and(|setup| !setup.shown.is_empty())
-        {
-            return None;
-        }
-        let here =
-            |other: &&PlannedOperation| other.op != context.op && other.at == self.planned.at;
-        let setups = context.plan.operations.iter().map(Arc::as_ref).filter(here);
-        let setups = setups.filter_map(|other| context.state.setups.get(&other.op));
-        let last = setups.max_by_key(|setup| setup.shown.last().map(|shown| shown.order))?;
-        let mut shown = last.shown.iter().rev();
-        let shown = shown.find(|shown| shown.stored.setting == setting)?;
-        let is_there = shown.right && shown.stored.dial == dial && last.moves.is_empty();
-        let tool = self.planned.at.as_ref().and_then(|at| context.state.tools.get(at));
-        let is_today = shown.at.date_naive() == context.now.date_naive();
-        (is_there && is_today && (shown.tool.is_none() || shown.tool.as_ref() == tool))
-            .then_some(shown)
-    }
-
-    /// The scales that stand as this operation wants them, though they were set for
-    /// another one.
-    pub(super) fn standing(&self) -> Vec<(&'a NamedSetting, &'a ScaleCheck)> {
-        let [group] = self.planned.groups.as_slice() else { return Vec::new() };
-        let asked = |named: &&NamedSetting| named.is_confirmed && !named.by_passes;
-        let named = group.outcome.settings.iter().filter(asked);
-        named
-            .filter_map(|named| Some((named, self.stands(&named.name, named.setting.dial)?)))
-            .collect()
+        self.was_set_to(setting, dial) || self.context.stands(setting, dial).is_some()
     }
 
     /// Whether a scale is still at that dial, set for this operation.
@@ -293,7 +257,7 @@ impl<'a> Sequence<'a> {
     /// The first piece of a setup: every check on it, whatever the checks want.
     pub(super) fn prove(&self, piece: &Piece) -> Option<Task> {
         let mut checks = self.planned.checks.iter().enumerate();
-        checks.find_map(|(n, check)| self.open_check(check, n, piece, true))
+        checks.find_map(|(n, check)| self.context.open_check(check, n, piece, true))
     }
 
     /// The first check that still wants something of this piece.
@@ -304,7 +268,7 @@ impl<'a> Sequence<'a> {
         let checks = self.planned.checks.iter().enumerate();
         checks
             .filter(|(_, check)| self.looks_at(check, piece))
-            .find_map(|(n, check)| self.open_check(check, n, piece, false))
+            .find_map(|(n, check)| self.context.open_check(check, n, piece, false))
     }
 
     /// Readings that checks still want, in cut order.
@@ -325,6 +289,45 @@ impl<'a> Sequence<'a> {
             then: None,
         })
     }
+}
+
+/// The next piece to be cut, where it shows whether the setting is still right: others
+/// proved it and whoever has the keys has measured nothing here, or a piece was set
+/// aside here and nothing was measured since.
+fn watched_piece<'a>(context: &WorkContext<'a>, in_work: &[&'a Piece]) -> Option<&'a Piece> {
+    let who = context.who?;
+    context.setup()?.first_piece.as_ref()?;
+    // From the last one back: whoever works here has most often just read.
+    let mut here =
+        context.state.counting_readings().rev().filter(|held| held.taken.op == context.op);
+    let last = here.next();
+    let is_own = |held: &ReadingRecord| held.who.as_deref() == Some(who);
+    let is_new = !last.into_iter().chain(here).any(is_own);
+    let last = last.map_or(0, |held| held.order);
+    let was_lost = context.setup()?.lost.is_some_and(|lost| lost > last);
+    if !is_new && !was_lost {
+        return None;
+    }
+    let through = context.state.through(context.op);
+    in_work.iter().find(|piece| !through.has(piece)).copied()
+}
+
+impl WorkContext<'_> {
+    /// Whether another check than this still wants something of a piece.
+    pub(super) fn wants_more(&self, piece: &PieceId, but: usize, first: bool) -> bool {
+        let (Some(planned), Some(piece)) = (self.planned(), self.state.piece(piece)) else {
+            return false;
+        };
+        let checks = planned.checks.iter().enumerate().filter(|(n, _)| *n != but);
+        let mut open = checks
+            .filter(|(n, check)| self.open_check(check, *n, piece, first).is_some())
+            .peekable();
+        if first || open.peek().is_none() {
+            return open.peek().is_some();
+        }
+        let sequence = Sequence::of(self);
+        sequence.is_some_and(|sequence| open.any(|(_, check)| sequence.looks_at(check, piece)))
+    }
 
     /// What a check still needs of a piece: a reading or a decision.
     fn open_check(
@@ -334,7 +337,7 @@ impl<'a> Sequence<'a> {
         piece: &Piece,
         first: bool,
     ) -> Option<Task> {
-        let (context, piece) = (self.context, &piece.id);
+        let (context, piece) = (self, &piece.id);
         let read = || {
             zeroing_task(context, &check.gauge).unwrap_or(Task::Read {
                 piece: piece.clone(),
@@ -364,43 +367,6 @@ impl<'a> Sequence<'a> {
                 Some(Task::Decide { piece: piece.clone(), check: n, verdict, first })
             }
         }
-    }
-}
-
-/// The next piece to be cut, where it shows whether the setting is still right: others
-/// proved it and whoever has the keys has measured nothing here, or a piece was set
-/// aside here and nothing was measured since.
-fn watched_piece<'a>(context: &WorkContext<'a>, in_work: &[&'a Piece]) -> Option<&'a Piece> {
-    let who = context.who?;
-    context.setup()?.first_piece.as_ref()?;
-    // From the last one back: whoever works here has most often just read.
-    let mut here =
-        context.state.counting_readings().rev().filter(|held| held.taken.op == context.op);
-    let last = here.next();
-    let is_own = |held: &ReadingRecord| held.who.as_deref() == Some(who);
-    let is_new = !last.into_iter().chain(here).any(is_own);
-    let last = last.map_or(0, |held| held.order);
-    let was_lost = context.setup()?.lost.is_some_and(|lost| lost > last);
-    if !is_new && !was_lost {
-        return None;
-    }
-    let through = context.state.through(context.op);
-    in_work.iter().find(|piece| !through.has(piece)).copied()
-}
-
-impl WorkContext<'_> {
-    /// Whether another check than this still wants something of a piece.
-    pub(super) fn wants_more(&self, piece: &PieceId, but: usize, first: bool) -> bool {
-        if self.planned().is_none_or(|planned| planned.checks.len() < 2) {
-            return false;
-        }
-        let Some(sequence) = Sequence::of(self) else { return false };
-        let Some(piece) = self.state.piece(piece) else { return false };
-        let mut checks = sequence.planned.checks.iter().enumerate().filter(|(n, _)| *n != but);
-        checks.any(|(n, check)| {
-            (first || sequence.looks_at(check, piece))
-                && sequence.open_check(check, n, piece, first).is_some()
-        })
     }
 }
 

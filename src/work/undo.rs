@@ -1,5 +1,7 @@
 //! Undoing what this station answered last, and redoing it.
 
+use std::sync::Arc;
+
 use super::context::WorkContext;
 use super::refusal::refusal;
 use crate::journal::{DoneAnswer, Event, Undoable};
@@ -27,7 +29,7 @@ pub fn last_answer(context: &WorkContext<'_>) -> Option<(Option<u32>, String)> {
 }
 
 fn last<'a>(context: &WorkContext<'a>) -> Option<&'a DoneAnswer> {
-    context.state.last_done.get(context.station).and_then(|done| done.last())
+    context.state.last_done.get(context.station).and_then(|done| done.last()).map(Arc::as_ref)
 }
 
 /// Voids the last answer of this station, whole.

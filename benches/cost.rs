@@ -305,4 +305,11 @@ fn main() {
     );
     let (long, short) = (whole::Journal::of(100_000), whole::Journal::of(10_000));
     row("review, 100,000 lines over 10,000", ratio(3, || long.review(), || short.review()), 12.0);
+    drop((long, short));
+    let file = whole::JournalFile::of(1_000_000);
+    row(
+        "review of a file of 1,000,000 lines, over a plain parse of them",
+        ratio(3, || file.review(), || file.plain_parse()),
+        3.0,
+    );
 }

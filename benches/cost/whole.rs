@@ -4,22 +4,28 @@ use std::hint::black_box;
 use std::time::Duration;
 
 use benchway::fits::{FitsInput, fits};
-use benchway::journal::{Event, JournalLine, State};
+use benchway::journal::{BatchFolder, Event, Home, JournalLine, OpenBatch, State};
 use benchway::measure::Length;
 use benchway::plan::{Known, Plan, walk};
 use benchway::review::{findings, lead_words, read_twice, voided_out, wood_used};
 use benchway::route::{self, Route};
 use benchway::shop::Shop;
-use benchway::simulate::{Settings, invent};
+use benchway::simulate::{STATION, Settings, invent};
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
 use statrs::distribution::{ContinuousCDF, Normal};
 
 use super::ratio::timed;
-use super::{read_route, the_shop};
+use super::{SHOP, read_route, the_shop};
 
 const TRIALS: u32 = 1_000_000;
 const SEED: u64 = 1;
+
+/// The batch whose journal is a file.
+const STOOLS: &str = "invented-stools";
+
+/// What stands before the checksum of a line.
+const CHECKSUM: &str = r#","crc":""#;
 
 /// A post and a rail beside each other, in a gap of 14 1/2.
 const BASE: &str = r#"{
@@ -178,15 +184,61 @@ impl Journal {
         Journal { route, shop: the_shop(), lines }
     }
 
-    /// Everything that the review of a batch looks at.
+    pub fn review(&self) -> Duration {
+        timed(|| review(&self.route, &self.shop, &self.lines))
+    }
+}
+
+/// Everything that the review of a batch looks at.
+fn review(route: &Route, shop: &Shop, lines: &[JournalLine]) {
+    let state = State::fold(lines);
+    let plan = walk(route, shop, &state.known());
+    black_box(findings(route, shop, &state));
+    black_box(wood_used(route, shop, &plan, &state));
+    black_box((lead_words(lines, &state), voided_out(lines, &state)));
+    black_box(read_twice(&state));
+}
+
+/// The same journal as a file.
+pub struct JournalFile {
+    _place: tempfile::TempDir,
+    home: Home,
+    route: Route,
+    shop: Shop,
+}
+
+impl JournalFile {
+    pub fn of(count: u64) -> JournalFile {
+        let place = tempfile::tempdir().expect("a folder");
+        let home = Home::locate(Some(place.path().to_owned())).expect("a folder was named");
+        let Journal { route, shop, lines } = Journal::of(count);
+        let text = route::bundled("reading-stool").expect("a bundled route").text;
+        OpenBatch::invented(&home, STOOLS, (text, SHOP), "the bench", lines)
+            .unwrap_or_else(|why| panic!("{why}"));
+        JournalFile { _place: place, home, route, shop }
+    }
+
+    /// From the file to all that the review of a batch looks at.
     pub fn review(&self) -> Duration {
         timed(|| {
-            let state = State::fold(&self.lines);
-            let plan = walk(&self.route, &self.shop, &state.known());
-            black_box(findings(&self.route, &self.shop, &state));
-            black_box(wood_used(&self.route, &self.shop, &plan, &state));
-            black_box((lead_words(&self.lines, &state), voided_out(&self.lines, &state)));
-            black_box(read_twice(&state));
+            let folder = BatchFolder::open(&self.home, STOOLS).expect("it was written");
+            let entries = folder.journal().expect("readable").entries;
+            review(&self.route, &self.shop, &entries);
+        })
+    }
+
+    /// Every line read as a value, and its checksum worked out: the least that whoever
+    /// reads it must do.
+    pub fn plain_parse(&self) -> Duration {
+        let path = self.home.path().join(STOOLS).join(format!("{STATION}.jsonl"));
+        timed(|| {
+            let text = std::fs::read_to_string(&path).expect("readable");
+            for line in text.lines() {
+                let end = line.rfind(CHECKSUM).expect("each line has a checksum");
+                let checksum = format!("{:08x}", crc32fast::hash(&line.as_bytes()[..end]));
+                assert!(line[end + CHECKSUM.len()..].starts_with(&checksum), "{line}");
+                black_box(serde_json::from_str::<serde_json::Value>(line).expect("JSON"));
+            }
         })
     }
 }

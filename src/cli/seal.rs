@@ -41,7 +41,7 @@ impl SealArguments {
         let batch = NamedBatch::open(&home, &self.batch)?;
         let (shop, _) = batch.shop()?;
         let by = self.by.trim().to_uppercase();
-        if by.is_empty() || !shop.may_lead(&by) {
+        if by.is_empty() || !shop.may_lead(&by, now.date_naive()) {
             let why = Message::error("these aren't the initials of a lead of this shop");
             return Err(Failure::Option { option: "--by", given: self.by.clone(), why });
         }

@@ -169,7 +169,7 @@ fn machine_lines(
             (4, format!("{}: {words}", scale.scale.scale))
         }));
     }
-    let may = shop.people.iter().filter(|(who, _)| shop.is_signed_off(who, name));
+    let may = shop.people.iter().filter(|(who, _)| shop.is_signed_off(who, name, now.date_naive()));
     let may: Vec<&str> = may.map(|(who, _)| who.as_str()).collect();
     if !may.is_empty() {
         lines.push((2, format!("signed off: {}", may.join(", "))));

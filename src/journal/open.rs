@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use std::io::ErrorKind;
 use std::sync::Arc;
 
-use chrono::{DateTime, FixedOffset};
+use chrono::{DateTime, FixedOffset, NaiveDate};
 
 use super::beginning::begun;
 use super::boards::listed;
@@ -99,7 +99,7 @@ impl OpenBatch {
         let route = read_route(route_json)?;
         let shop = possible_shop(shop_json)?;
         let plan = walk(&route, &shop, &Known::default());
-        let begun = answered_for(&plan, &shop, beginning.word)?;
+        let begun = answered_for(&plan, &shop, beginning.word, beginning.at.date_naive())?;
         let station = spelled_as_file(station);
         if let Some(why) = objection(&station) {
             return Err(StoreError::BadName { what: "station", name: station, why }.into());
@@ -380,7 +380,12 @@ pub fn without_beginning(name: &str) -> String {
 
 /// Refuses a plan with errors, unless the lead's word stands against those that a
 /// lead may override.
-fn answered_for(plan: &Plan, shop: &Shop, word: Option<&str>) -> Result<Option<Event>, OpenError> {
+fn answered_for(
+    plan: &Plan,
+    shop: &Shop,
+    word: Option<&str>,
+    on: NaiveDate,
+) -> Result<Option<Event>, OpenError> {
     let (errors, may_override) = plan.errors();
     if errors.is_empty() {
         return Ok(None);
@@ -389,7 +394,7 @@ fn answered_for(plan: &Plan, shop: &Shop, word: Option<&str>) -> Result<Option<E
     let word = word.filter(|_| may_override == MayOverride::Lead);
     let said = word
         .and_then(|word| word.trim().split_once(' '))
-        .filter(|(by, why)| shop.may_lead(by) && !why.trim().is_empty());
+        .filter(|(by, why)| shop.may_lead(by, on) && !why.trim().is_empty());
     match said {
         Some((by, why)) => Ok(Some(Event::BegunWithErrors {
             by: by.to_uppercase(),

@@ -6,7 +6,8 @@ use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Deserialize, Deserializer, de};
 
 use super::lumber::Per;
-use super::machine::{BladeRule, Machine, MostCut, Person, ReadoutOf, ScaleOffsets, Tool};
+use super::machine::{BladeRule, Machine, MostCut, ReadoutOf, ScaleOffsets, Tool};
+use super::person::Person;
 use crate::measure::{Length, Shows, Unit, parse_written};
 use crate::prose::{Message, Span};
 

@@ -9,6 +9,7 @@ use schemars::JsonSchema;
 use serde::Deserialize;
 
 use super::lumber::Lumber;
+use super::person::Person;
 use crate::measure::{Gauge, Length, Readout, ScaleOffset, Shows, Unit};
 use crate::wood::Hardness;
 
@@ -200,18 +201,6 @@ pub struct ReadoutOf<L> {
     pub most: Option<L>,
 }
 
-/// Somebody who works in the shop.
-#[derive(Clone, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct Person {
-    /// Machines this person may work at without a lead beside them.
-    #[serde(default, alias = "passed_on")]
-    pub signed_off_on: Vec<String>,
-    /// Whether this person may accept pieces and open operations.
-    #[serde(default)]
-    pub lead: bool,
-}
-
 /// A shop as read: lengths resolved, gauges ready to judge.
 #[derive(Clone, Debug)]
 pub struct Shop {
@@ -352,24 +341,6 @@ impl Tool {
     /// How far a tooth stands out from the plate on each side.
     pub fn tooth(&self) -> Option<Length> {
         Some((self.kerf? - self.plate?) / 2)
-    }
-}
-
-impl Shop {
-    /// Whether these initials may decide as a lead: anybody's where the shop names none.
-    pub fn may_lead(&self, who: &str) -> bool {
-        let mut leads = self.people.iter().filter(|(_, person)| person.lead).peekable();
-        leads.peek().is_none() || leads.any(|(name, _)| name.to_uppercase() == who.to_uppercase())
-    }
-
-    /// Whether this person may work at a machine without a lead beside them.
-    /// Everybody may where the shop keeps no list of people.
-    pub fn is_signed_off(&self, who: &str, machine: &str) -> bool {
-        self.people.is_empty()
-            || self.people.iter().any(|(name, person)| {
-                name.eq_ignore_ascii_case(who)
-                    && (person.lead || person.signed_off_on.iter().any(|held| held == machine))
-            })
     }
 }
 

@@ -15,6 +15,8 @@ mod lumber;
 mod machine;
 mod money;
 mod own;
+mod people;
+mod person;
 mod read;
 mod read_lumber;
 
@@ -23,11 +25,12 @@ pub use file::{LengthText, RENAMED_KEYS, ShopFile};
 pub use head::{is_invented, shop_name};
 pub use lumber::{Lumber, Per, Yield};
 pub use machine::{
-    BladeRule, LengthStop, Machine, MachineKind, MachineLeast, MostCut, Person, ScaleOffsets, Shop,
+    BladeRule, LengthStop, Machine, MachineKind, MachineLeast, MostCut, ScaleOffsets, Shop,
     StopZero, Tool,
 };
 pub use money::Money;
 pub use own::begun;
+pub use person::{Day, Person, SignOffStanding};
 pub use read::{impossible, read, without_a_lead};
 pub use read_lumber::unlikely_woods;
 

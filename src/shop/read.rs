@@ -4,7 +4,8 @@ use std::collections::BTreeMap;
 
 use super::entries::{entries, placed, required};
 use super::file::{GaugeFile, LengthText, Refused};
-use super::machine::{Machine, Person, Shop};
+use super::machine::{Machine, Shop};
+use super::person::Person;
 use super::read_lumber;
 use crate::document::{Document, Node, Problem};
 use crate::measure::{Gauge, Length, Reads, Shows, Unit};
@@ -55,7 +56,7 @@ pub fn read(document: &Document) -> Result<Shop, Vec<Problem>> {
         problems.extend(refused.into_iter().map(|refused| placed(node, refused)));
     }
     for (person, held) in &people {
-        for machine in &held.signed_off_on {
+        for machine in held.signed_off_on.iter().chain(held.signed_off_until.keys()) {
             if !machines.contains_key(machine) {
                 let near = crate::prose::nearest(machine, machines.keys().map(String::as_str));
                 let node = root.child("people").and_then(|people| people.child(person));
@@ -226,7 +227,8 @@ mod tests {
             let shop = read_text(text).expect("a sound shop");
             let offset = shop.machines["saw"].tools["blade"].scale_offset("fence", true);
             assert_eq!(offset.0, Length::thousandths(12));
-            assert!(shop.is_signed_off("ab", "saw"));
+            let day = chrono::NaiveDate::from_ymd_opt(2026, 11, 25).expect("a day");
+            assert!(shop.is_signed_off("ab", "saw", day));
             assert_eq!(shop.lumber.shortest_offcut, Length::INCH * 18);
         }
     }

@@ -231,6 +231,12 @@ pub(super) fn of_screen(screen: Screen) -> &'static [&'static str] {
             "Invented batches are there to practise on. Archived ones are out of the way, and can \
              be brought back.",
         ],
+        Screen::Shop => &[
+            "Your own machines, and how far off each scale is with each tool. New batches keep a \
+             copy of this as it is when they begin.",
+            "Choose a line and press Enter: it is asked about, and the answer leads on to the \
+             next. Three cuts find an offset. A lead's initials stand under every change.",
+        ],
         Screen::Route => &[
             "Every operation of the route, in order, with the machine, the setting, and how many \
              pieces are through.",

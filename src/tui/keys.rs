@@ -125,16 +125,28 @@ const fn control(
 
 use KeyCode::{Backspace, Char, Down, Enter, Esc, F, Left, PageDown, PageUp, Right, Tab, Up};
 use Screen::{
-    Attribution, Help, Machine, Matched, Menu, Opening, Pieces, Ready, Review, Route, Series,
+    Attribution, Help, Machine, Matched, Menu, Opening, Pieces, Ready, Review, Route, Series, Shop,
 };
 
 /// Where there is something to list.
 const LISTED: &[Screen] =
-    &[Opening, Machine, Route, Pieces, Ready, Matched, Review, Series, Attribution];
+    &[Opening, Shop, Machine, Route, Pieces, Ready, Matched, Review, Series, Attribution];
 
 /// Where lines are stepped through.
-const SCROLLED: &[Screen] =
-    &[Opening, Machine, Route, Pieces, Ready, Matched, Review, Series, Attribution, Help, Menu];
+const SCROLLED: &[Screen] = &[
+    Opening,
+    Shop,
+    Machine,
+    Route,
+    Pieces,
+    Ready,
+    Matched,
+    Review,
+    Series,
+    Attribution,
+    Help,
+    Menu,
+];
 
 /// Every key there is, in the order of help.
 pub const BINDINGS: &[Binding] = &[
@@ -294,7 +306,7 @@ mod tests {
     #[test]
     fn no_key_means_two_things_on_one_screen() {
         let screens =
-            [Opening, Machine, Route, Pieces, Ready, Matched, Review, Series, Attribution];
+            [Opening, Shop, Machine, Route, Pieces, Ready, Matched, Review, Series, Attribution];
         for screen in screens.into_iter().chain([Screen::Help, Screen::Menu]) {
             let mut seen = Vec::new();
             for binding in BINDINGS {

@@ -2,6 +2,7 @@
 //! Both lists are closed: this page is all there is.
 
 use std::path::PathBuf;
+use std::sync::Arc;
 
 use chrono::{DateTime, FixedOffset};
 use crossterm::event::KeyEvent;
@@ -9,9 +10,10 @@ use crossterm::event::KeyEvent;
 use super::keys::Command;
 use super::shop_choice::ListedShop;
 use super::theme::Ground;
-use crate::journal::{Event, Snapshot};
+use crate::journal::{Event, ShopRecord, Snapshot};
 use crate::route::Article;
-use crate::work::BatchRow;
+use crate::shop::Shop;
+use crate::work::{BatchRow, ShopChange};
 
 /// How much of a text is in the window, and how much of one that must be read is below.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -82,6 +84,17 @@ pub enum AppMessage {
         what: String,
         /// A name that is free there.
         free: String,
+    },
+    /// The shop's own file and its journal were read.
+    ShopOpened(Box<ShopListing>),
+    /// A change of the shop is on the disk.
+    ShopChanged {
+        /// The shop with it.
+        listing: Box<ShopListing>,
+        /// What was changed.
+        change: Box<ShopChange>,
+        /// The same in words.
+        said: String,
     },
     /// Nothing was done yet: the lead has a PIN.
     PinAsked {
@@ -163,6 +176,15 @@ pub enum Effect {
         /// What the shop is called.
         name: String,
     },
+    /// Read the shop's own file and its journal.
+    OpenShop,
+    /// Change the shop's own file on a lead's word, and note it in the shop journal.
+    ChangeShop {
+        /// The lead's initials.
+        by: String,
+        /// What is changed.
+        change: ShopChange,
+    },
     /// Draw everything anew.
     Repaint,
     /// Stop until the shell wakes us.
@@ -186,6 +208,19 @@ pub struct OpeningLists {
     pub routes: Vec<RouteRow>,
     /// The batches that were moved out of the way.
     pub archive: ArchiveList,
+}
+
+/// The shop as its file and its journal have it.
+#[derive(Clone, Debug)]
+pub struct ShopListing {
+    /// When it was read.
+    pub now: DateTime<FixedOffset>,
+    /// The name this terminal writes under.
+    pub station: String,
+    /// The shop.
+    pub shop: Arc<Shop>,
+    /// What its journal says.
+    pub record: ShopRecord,
 }
 
 /// What is listed already, as it was read since.

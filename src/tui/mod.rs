@@ -53,6 +53,7 @@ mod machine_view;
 mod menu;
 mod message;
 mod perform;
+mod performed_shop;
 mod plain;
 mod review_state;
 mod review_words;
@@ -61,15 +62,18 @@ mod screen;
 pub mod screens;
 mod sentence;
 mod shop_choice;
+mod shop_words;
 pub mod theme;
 mod unseen;
 pub mod widgets;
 
-pub use app::{App, OpeningLine, OpeningScreen, Session};
+pub use app::{App, OpeningLine, OpeningScreen, Session, ShopScreen};
 pub use keys::{BINDINGS, Binding, Command};
 pub use listing::{RouteOrigin, RouteText};
 pub use machine_view::{Lit, MachineView, Order, PieceMark, PieceRow, Standing};
-pub use message::{AppMessage, ArchiveList, Effect, OpeningLists, ReadRows, RouteRow, Unread};
+pub use message::{
+    AppMessage, ArchiveList, Effect, OpeningLists, ReadRows, RouteRow, ShopListing, Unread,
+};
 pub use perform::{BeginOptions, LaunchOptions};
 pub use plain::{PlainEnd, PlainStreams, run_plain};
 pub use review_state::{AttributedPiece, ReviewOrigin, ReviewRow, ReviewScreen, ReviewState};

@@ -14,6 +14,7 @@ use super::listing::{
     of_the_day, people_at,
 };
 use super::message::{AppMessage, Effect, OpeningLists, ReadRows};
+use super::performed_shop::{begin_shop, change_shop, open_shop};
 use super::shop_choice::ShopChoice;
 use super::theme::Theme;
 use crate::journal::{
@@ -21,7 +22,6 @@ use crate::journal::{
 };
 use crate::operation::MayOverride;
 use crate::route::with_sets;
-use crate::shop::begun;
 use crate::stock::RackBoard;
 use crate::work::{PinTries, lead_named};
 
@@ -220,13 +220,12 @@ impl Performer {
                     };
                     message
                 }
-                Effect::BeginShop { name } => match self.setting.home.begin_shop(&begun(&name)) {
-                    Ok(()) => AppMessage::Told(format!(
-                        "{name} is yours. No scale of it is known yet: {}.",
-                        self.setting.home.shop_path().display()
-                    )),
-                    Err(error) => AppMessage::Failed(error.to_string()),
-                },
+                Effect::BeginShop { name } => begin_shop(&self.setting.home, &name),
+                Effect::OpenShop => open_shop(&self.setting.home, &self.setting.station, now()),
+                Effect::ChangeShop { by, change } => {
+                    let LaunchOptions { home, station, .. } = &self.setting;
+                    change_shop(home, station, now(), &by, change)
+                }
                 // A PIN that fits gave way to what it let through.
                 Effect::Prove { .. } => continue,
                 Effect::Append { who, events } => self.append(app, who.as_deref(), events),
@@ -262,6 +261,7 @@ impl Performer {
             }
             Effect::Append { ref events, .. } => lead_named(events),
             Effect::Start { word: Some(ref word), .. } => word.split_whitespace().next(),
+            Effect::ChangeShop { ref by, .. } => Some(by.as_str()),
             _ => None,
         };
         let Some(lead) = lead.map(str::to_uppercase) else { return Ok(effect) };

@@ -5,6 +5,8 @@
 pub enum Screen {
     /// Batches under way, and routes to begin one from.
     Opening,
+    /// The shop's own machines.
+    Shop,
     /// What is asked at the machine now.
     Machine,
     /// Every operation of the route.

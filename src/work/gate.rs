@@ -112,7 +112,7 @@ pub(super) fn caution_task(context: &WorkContext<'_>, planned: &PlannedOperation
     // Nothing is switched on at a bench: its cautions stand beside the work.
     let is_bench = |machine: &Machine| machine.kind == MachineKind::Bench;
     let is_plain = context.shop.machines.get(&machine).is_some_and(is_bench);
-    if is_plain && context.shop.is_signed_off(&who, &machine) {
+    if is_plain && context.is_signed_off(&who, &machine) {
         return None;
     }
     let key = (who, machine.clone(), tool.clone(), context.now.date_naive());

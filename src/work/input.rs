@@ -132,7 +132,7 @@ fn caution_read(
     typed: &str,
 ) -> Result<Vec<Event>, Message> {
     let who = context.who.unwrap_or_default();
-    let beside = if context.shop.is_signed_off(who, machine) {
+    let beside = if context.is_signed_off(who, machine) {
         if !typed.is_empty() {
             return Err(refusal(
                 "No number is asked for here.",

@@ -22,7 +22,7 @@ impl Task {
             Task::Who | Task::Accept(_) => InputKind::Words,
             // Whoever is not signed off on a machine begins with the lead's initials.
             Task::Caution { machine, .. } => {
-                if context.shop.is_signed_off(context.who.unwrap_or_default(), machine) {
+                if context.is_signed_off(context.who.unwrap_or_default(), machine) {
                     InputKind::EnterOnly
                 } else {
                     InputKind::Words

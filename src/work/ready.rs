@@ -108,6 +108,6 @@ fn busy(context: &WorkContext<'_>, op: u32, at: &str) -> Option<String> {
 /// Who of those present may work at a machine, or anywhere where none is named.
 fn may(context: &WorkContext<'_>, at: Option<&str>) -> Vec<String> {
     let present: BTreeSet<&String> = context.state.people.values().flatten().collect();
-    let may = |who: &&String| at.is_none_or(|at| context.shop.is_signed_off(who, at));
+    let may = |who: &&String| at.is_none_or(|at| context.is_signed_off(who, at));
     present.into_iter().filter(may).cloned().collect()
 }

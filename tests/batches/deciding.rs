@@ -287,7 +287,7 @@ fn the_longest_wait_starts_first() {
 #[test]
 fn a_gate_stays_shut_for_whoever_is_no_lead() {
     let mut walker = Walker::stool(1);
-    let person = |lead| benchway::shop::Person { signed_off_on: Vec::new(), lead };
+    let person = |lead| benchway::shop::Person { lead, ..Default::default() };
     walker.shop.people.insert("TK".to_owned(), person(false));
     walker.shop.people.insert("AR".to_owned(), person(true));
     walker.op = 20;
@@ -357,7 +357,7 @@ fn all_of_one_hand_go_through_before_the_next() {
 #[test]
 fn who_is_not_passed_begins_with_the_lead_beside() {
     let mut walker = Walker::stool(1);
-    let person = |lead| benchway::shop::Person { signed_off_on: Vec::new(), lead };
+    let person = |lead| benchway::shop::Person { lead, ..Default::default() };
     walker.shop.people.insert("TK".to_owned(), person(false));
     walker.shop.people.insert("AR".to_owned(), person(true));
     walker.who = Some("TK".to_owned());

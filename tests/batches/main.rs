@@ -41,6 +41,7 @@ mod part_so_far;
 mod pictures;
 mod reviewing;
 mod screens;
+mod shop_screen;
 mod shown;
 mod typed_words;
 mod walking;

@@ -445,7 +445,8 @@ fn the_invented_shop_becomes_ones_own() {
     }
     letters(&mut app, "Mill Street");
     let begin = Effect::BeginShop { name: "Mill Street".to_owned() };
-    assert_eq!(press(&mut app, KeyCode::Enter), [begin, Effect::List { archive: false }]);
+    let list = Effect::List { archive: false };
+    assert_eq!(press(&mut app, KeyCode::Enter), [begin, list, Effect::OpenShop]);
     let own = ListedShop { name: "Mill Street".to_owned(), standing: ShopStanding::Own };
     app.update(AppMessage::Listed(Box::new(OpeningLists { shop: own, ..lists() })));
     let said = shown(&app);

@@ -490,7 +490,7 @@ fn function_keys_open_screens_while_text_is_typed() {
 #[test]
 fn the_lead_who_stays_beside_types_initials() {
     let mut walker = Walker::stool(1);
-    let lead = Person { signed_off_on: Vec::new(), lead: true };
+    let lead = Person { lead: true, ..Person::default() };
     walker.shop.people.insert("MB".to_owned(), lead);
     let shop = Arc::new(walker.shop.clone());
     let mut desk = Desk::on(walker, PLAIN);

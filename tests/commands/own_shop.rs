@@ -58,21 +58,26 @@ fn a_mistake_in_the_shop_is_shown_where_it_is_used() {
     assert!(said.err.contains("kurf"), "{}", said.err);
 }
 
-/// What a machine nobody measured is off by is said where its scale is set.
-#[test]
-fn an_unknown_offset_is_said_where_the_scale_is_set() {
-    let home = tempfile::tempdir().expect("a folder for the test");
-    let begun = b"shop\nMill Street\nq\n";
+/// What the traveler says, line by line, to these lines.
+fn typed(home: &std::path::Path, lines: &str) -> String {
     let mut walk = std::process::Command::new(env!("CARGO_BIN_EXE_benchway"));
-    walk.env_clear().env("BENCHWAY_HOME", home.path()).arg("--plain");
+    walk.env_clear().env("BENCHWAY_HOME", home).arg("--plain");
     let mut running = walk
         .stdin(std::process::Stdio::piped())
         .stdout(std::process::Stdio::piped())
         .spawn()
         .expect("it starts");
-    std::io::Write::write_all(running.stdin.as_mut().expect("piped"), begun).expect("typed");
-    let out = running.wait_with_output().expect("it ends").stdout;
-    let out = String::from_utf8(out).expect("text");
+    let mut input = running.stdin.take().expect("piped");
+    std::io::Write::write_all(&mut input, lines.as_bytes()).expect("typed");
+    drop(input);
+    String::from_utf8(running.wait_with_output().expect("it ends").stdout).expect("text")
+}
+
+/// What a machine nobody measured is off by is said where its scale is set.
+#[test]
+fn an_unknown_offset_is_said_where_the_scale_is_set() {
+    let home = tempfile::tempdir().expect("a folder for the test");
+    let out = typed(home.path(), "shop\nMill Street\nq\n");
     assert!(out.contains("Mill Street is yours. No scale of it is known yet"), "{out}");
     let said = benchway_at_home(home.path(), &["settings", "reading-stool"]);
     let flat = said.out.split_whitespace().collect::<Vec<_>>().join(" ");
@@ -130,4 +135,44 @@ fn a_name_is_erased_and_the_initials_stay() {
     assert!(journal.contains("name-erased") && !journal.contains("Tuesday"), "{journal}");
     assert_eq!(ask(&["shop", "name", "J2", "Jo"]).code, 2);
     assert_eq!(ask(&["shop", "name", "JT", " "]).code, 2);
+}
+
+/// Three cuts, line by line: the file has the offset, the journal how it was found, and a
+/// batch that begins then follows it.
+#[test]
+fn three_cuts_are_written_to_the_file_and_the_journal() {
+    let home = tempfile::tempdir().expect("a folder for the test");
+    let ask = |arguments: &[&str]| benchway_at_home(home.path(), arguments);
+    assert_eq!(ask(&["shop", "begin", "--name", "Mill Street"]).code, 0);
+    let listed = typed(home.path(), "shop\nq\n");
+    let number = |text: &str, name: &str| {
+        let line = text.lines().find(|line| line.contains(name)).expect(name);
+        line.split(':').next().expect("a number").to_owned()
+    };
+    let saw = number(&listed, ": cabinet saw: ");
+    let listed = typed(home.path(), &format!("shop\n{saw}\nq\n"));
+    let fence = number(&listed, ": rip blade, fence: ");
+    // 0.011, 0.013 and 0.012 over 3 in: 0.012 on average.
+    let cuts = format!("shop\n{saw}\n{fence}\n3\n\n3.011\n3.013\n3.012\nmb\nq\n");
+    let said = typed(home.path(), &cuts);
+    assert!(
+        said.contains("It makes 0.012 more than it shows, uncertainty 0.005 (k = 2)."),
+        "{said}"
+    );
+    assert!(said.contains("noted in the shop journal, on the word of MB"), "{said}");
+    let text = fs::read_to_string(home.path().join("shop.json")).expect("there");
+    assert!(text.contains("\"scale_offset\": { \"fence\": \"0.012\" }"), "{text}");
+    let journal = fs::read_to_string(home.path().join("shop-journal/cart.jsonl")).expect("there");
+    // 0.012 in is 304,800 nm and 0.001 in is 25,400.
+    assert!(journal.contains("\"offset\":304800,\"spread\":25400,\"cuts\":3"), "{journal}");
+    let flat = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let shown = flat(&ask(&["shop"]).out);
+    let found = "fence: makes 0.012 more than it shows, uncertainty 0.005 (k = 2), spread 0.001; \
+                 found today by MB in 3 cuts";
+    assert!(shown.contains(found), "{shown}");
+    let settings = flat(&ask(&["settings", "reading-stool"]).out);
+    assert!(
+        settings.contains("makes 0.012 more than its scale shows with rip blade"),
+        "{settings}"
+    );
 }

@@ -13,6 +13,7 @@ impl App {
         self.pasted.clear();
         match &mut self.stage {
             Stage::Opening(opening) => opening.ask_for_a_pin(lead, then),
+            Stage::Shop(shop) => shop.ask_for_a_pin(lead, then),
             Stage::Session(session) => {
                 let recording = std::mem::replace(&mut session.recording, Recording::Idle);
                 let behind = session.prompt.take();
@@ -27,6 +28,7 @@ impl App {
     pub(in crate::tui) fn asks_for_a_pin(&self) -> bool {
         match &self.stage {
             Stage::Opening(opening) => opening.asks_for_a_pin(),
+            Stage::Shop(shop) => shop.asks_for_a_pin(),
             Stage::Session(session) => session.asks_for_a_pin(),
         }
     }

@@ -21,6 +21,7 @@ impl App {
         }
         match &mut self.stage {
             Stage::Opening(opening) => opening.line(text),
+            Stage::Shop(shop) => shop.line(text),
             Stage::Session(session) => session.line(text),
         }
     }
@@ -55,6 +56,7 @@ impl App {
     pub(super) fn choose_line(&mut self, line: usize) {
         match &mut self.stage {
             Stage::Opening(opening) => opening.choose(line),
+            Stage::Shop(shop) => shop.choose(line),
             Stage::Session(session) => match &mut session.view {
                 SessionView::Route { selected }
                 | SessionView::Pieces { selected }

@@ -17,13 +17,15 @@ mod opening_shop;
 mod performed;
 mod prompts;
 mod session;
+mod shop_question;
+mod shop_screen;
+mod sight;
 mod view;
 mod waking;
 mod work_question;
 
 use chrono::{DateTime, FixedOffset};
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
-use tui_input::Input;
 
 use self::commands::session_command;
 pub(super) use self::key_timing::BOUNCE;
@@ -34,16 +36,16 @@ pub(super) use self::opening_shop::SEE_WHERE;
 pub(super) use self::session::Notice;
 use self::session::Recording;
 pub use self::session::Session;
+pub use self::shop_screen::ShopScreen;
+pub(super) use self::shop_screen::{ShopLineItem, ShopView};
 pub(super) use self::view::SessionView;
 
 use super::keys::{Command, command};
-use super::menu::{MenuAct, MenuLine, menu};
+use super::menu::MenuAct;
 use super::message::{AppMessage, Effect};
 use super::review_state::ReviewState;
 use super::screen::Screen;
 use super::theme::{Depth, Palette, Theme};
-use crate::prose::Message;
-use crate::work::InputKind;
 
 /// The longest paste that is taken: far more than any gauge sends in one go.
 const LONGEST_PASTE: usize = 5000;
@@ -75,6 +77,8 @@ pub(super) enum Stage {
     Opening(Box<OpeningScreen>),
     /// One is.
     Session(Box<Session>),
+    /// None, and somebody looks at the shop.
+    Shop(Box<ShopScreen>),
 }
 
 impl App {
@@ -90,130 +94,6 @@ impl App {
             has_clock: false,
             in_view: 0,
         }
-    }
-
-    /// The batch that is open.
-    pub fn session(&self) -> Option<&Session> {
-        match &self.stage {
-            Stage::Opening(_) => None,
-            Stage::Session(session) => Some(session),
-        }
-    }
-
-    pub(super) fn stage(&self) -> &Stage {
-        &self.stage
-    }
-
-    /// The lines of help that are scrolled past, where help is shown.
-    pub(super) fn help(&self) -> Option<usize> {
-        self.help
-    }
-
-    /// What fills the window.
-    pub fn screen(&self) -> Screen {
-        match (self.help, self.menu) {
-            (Some(_), _) => Screen::Help,
-            (None, Some(_)) => Screen::Menu,
-            (None, None) => self.beneath(),
-        }
-    }
-
-    /// The chosen line of the menu, where it is shown.
-    pub(super) fn menu(&self) -> Option<usize> {
-        self.menu
-    }
-
-    /// Everything that can be done on the screen beneath.
-    pub(super) fn menu_lines(&self) -> Vec<MenuLine> {
-        let asked =
-            self.session().map(|session| (&session.asked.task, session.asked.choices.as_slice()));
-        menu(self.beneath(), asked)
-    }
-
-    /// The screen that help or the menu lies over.
-    pub(super) fn beneath(&self) -> Screen {
-        match &self.stage {
-            Stage::Opening(_) => Screen::Opening,
-            Stage::Session(session) => session.view.screen(),
-        }
-    }
-
-    /// The chosen line of a list; none where a text is shown.
-    pub fn selected(&self) -> Option<usize> {
-        match &self.stage {
-            Stage::Opening(opening) => Some(opening.selected),
-            Stage::Session(session) => match &session.view {
-                SessionView::Route { selected }
-                | SessionView::Pieces { selected }
-                | SessionView::Ready { selected, .. } => Some(*selected),
-                SessionView::Review(state) => Some(state.row),
-                SessionView::Machine { .. } | SessionView::Matched { .. } => None,
-            },
-        }
-    }
-
-    /// What is typed on the entry line.
-    pub fn typed(&self) -> &str {
-        match &self.stage {
-            Stage::Opening(opening) => opening.filter.value(),
-            Stage::Session(session) => session.entry.input().value(),
-        }
-    }
-
-    /// How many characters of it stand before the cursor.
-    pub(super) fn cursor(&self) -> usize {
-        match &self.stage {
-            Stage::Opening(opening) => opening.filter.cursor(),
-            Stage::Session(session) => session.entry.input().cursor(),
-        }
-    }
-
-    /// What looking back found, while someone looks back.
-    pub fn review(&self) -> Option<&ReviewState> {
-        match &self.session()?.view {
-            SessionView::Review(state) => Some(state),
-            _ => None,
-        }
-    }
-
-    /// The question that takes the entry line's place, and what is typed there.
-    pub(super) fn prompt(&self) -> Option<(String, Input)> {
-        match &self.stage {
-            Stage::Opening(opening) => opening.prompt_words(),
-            Stage::Session(session) => {
-                let prompt = session.prompt.as_ref()?;
-                Some((prompt.question.words(), prompt.shown(session.asks_for_a_pin())))
-            }
-        }
-    }
-
-    /// Whether only y is an answer to the question that is asked.
-    pub(super) fn wants_a_yes(&self) -> bool {
-        let prompt = self.session().and_then(|session| session.prompt.as_ref());
-        prompt.is_some_and(|prompt| prompt.question.wants_a_yes())
-    }
-
-    /// Why the last answer was refused.
-    pub(super) fn refusal(&self) -> Option<&Message> {
-        match &self.stage {
-            Stage::Opening(opening) => opening.refusal.as_ref(),
-            Stage::Session(session) => session.refusal.as_ref(),
-        }
-    }
-
-    /// Whether what is asked is answered in words, so that letters are text.
-    pub(super) fn takes_words(&self) -> bool {
-        let words = |session: &Session| session.asked.input == InputKind::Words;
-        self.is_at_machine() && self.session().is_some_and(words)
-    }
-
-    /// Whether the batch that is open is invented.
-    pub(super) fn is_invented(&self) -> bool {
-        self.session().is_some_and(|session| session.snapshot.state.invented)
-    }
-
-    fn is_at_machine(&self) -> bool {
-        self.screen() == Screen::Machine
     }
 
     /// Takes a message in; answers with what is to be done.
@@ -272,6 +152,10 @@ impl App {
                 self.faulty(&what, StartQuestion::Word { route, name, articles: sets })
             }
             AppMessage::Busy { batch, what, free } => self.busy(batch, &what, &free),
+            AppMessage::ShopOpened(listing) => self.shop_opened(*listing),
+            AppMessage::ShopChanged { listing, change, said } => {
+                self.shop_changed(*listing, &change, said)
+            }
             AppMessage::PinAsked { lead, then } => self.pin_asked(lead, *then),
             AppMessage::Failed(why) => self.failed(why),
         }
@@ -282,12 +166,13 @@ impl App {
         match &mut self.stage {
             Stage::Opening(opening) => opening.lists.now = now,
             Stage::Session(session) => session.arrived(now),
+            Stage::Shop(shop) => shop.listing.now = now,
         }
     }
 
     fn is_back_after_a_break(&mut self) -> bool {
         match &mut self.stage {
-            Stage::Opening(_) => false,
+            Stage::Opening(_) | Stage::Shop(_) => false,
             Stage::Session(session) => session.is_back_after_a_break(),
         }
     }
@@ -307,6 +192,7 @@ impl App {
                 let explains = key.code == KeyCode::Char('?') && opening.filter().is_empty();
                 opening.prompt.is_some() || (self.screen() == Screen::Opening && !explains)
             }
+            Stage::Shop(shop) => shop.prompt.is_some(),
             Stage::Session(session) => {
                 let undoes = key.code == KeyCode::Backspace && is_at_machine;
                 let explains = key.code == KeyCode::Char('?') && session.is_empty_line();
@@ -337,6 +223,10 @@ impl App {
         match &mut self.stage {
             Stage::Opening(opening) if is_listed => opening.type_key(key),
             Stage::Opening(_) => Vec::new(),
+            Stage::Shop(shop) => {
+                shop.type_key(key);
+                Vec::new()
+            }
             Stage::Session(session) => {
                 session.type_key(key, is_at_machine);
                 Vec::new()
@@ -373,6 +263,7 @@ impl App {
             match &mut self.stage {
                 Stage::Opening(opening) => effects.extend(opening.insert(letter)),
                 Stage::Session(session) => session.insert(letter, is_at_machine),
+                Stage::Shop(shop) => shop.insert(letter),
             }
         }
         effects
@@ -387,11 +278,11 @@ impl App {
             Command::Repaint => return vec![Effect::Repaint],
             Command::Suspend => return vec![Effect::Suspend],
             Command::Enter => return self.enter(),
-            Command::Back => self.back(),
+            Command::Back => return self.back(),
             Command::Leave => {
                 (self.help, self.menu) = (None, None);
                 return match &mut self.stage {
-                    Stage::Opening(_) => vec![Effect::Quit],
+                    Stage::Opening(_) | Stage::Shop(_) => vec![Effect::Quit],
                     Stage::Session(session) => session.leave(),
                 };
             }
@@ -406,6 +297,7 @@ impl App {
                 return match &mut self.stage {
                     Stage::Opening(opening) => opening.command(command),
                     Stage::Session(session) => session_command(session, command),
+                    Stage::Shop(_) => Vec::new(),
                 };
             }
         }
@@ -421,11 +313,10 @@ impl App {
         match &mut self.stage {
             Stage::Session(session) if session.prompt.is_some() => session.answer_prompt(),
             Stage::Opening(opening) if opening.prompt.is_some() => opening.enter(),
-            _ if self.help.is_some() => {
-                self.back();
-                Vec::new()
-            }
+            Stage::Shop(shop) if shop.prompt.is_some() => shop.enter(),
+            _ if self.help.is_some() => self.back(),
             Stage::Opening(opening) => opening.enter(),
+            Stage::Shop(shop) => shop.enter(),
             Stage::Session(session) if session.view.is_machine() => session.answer_typed(),
             Stage::Session(session) => session.open_line(),
         }
@@ -443,20 +334,22 @@ impl App {
         }
     }
 
-    fn back(&mut self) {
+    fn back(&mut self) -> Vec<Effect> {
         if self.help.take().is_some() || self.menu.take().is_some() {
-            return;
+            return Vec::new();
         }
         let forgot = match &mut self.stage {
             Stage::Opening(opening) => opening.back(),
             Stage::Session(session) => session.leave_prompt(),
+            Stage::Shop(shop) => shop.back(),
         };
-        if forgot {
-            return;
+        match &mut self.stage {
+            _ if forgot => {}
+            Stage::Session(session) => session.back(),
+            Stage::Shop(_) => return self.leave_shop(),
+            Stage::Opening(_) => {}
         }
-        if let Stage::Session(session) = &mut self.stage {
-            session.back();
-        }
+        Vec::new()
     }
 
     fn step(&mut self, is_down: bool) {
@@ -475,6 +368,7 @@ impl App {
                 opening.choose(step(opening.selected));
             }
             (None, Stage::Session(session)) => session.step(is_down),
+            (None, Stage::Shop(shop)) => shop.choose(step(shop.selected())),
         }
     }
 }

@@ -14,9 +14,7 @@ impl OpeningScreen {
     pub(super) fn open_shop(&mut self) -> Vec<Effect> {
         match &self.lists.shop.standing {
             ShopStanding::Invented => self.ask(StartQuestion::ShopName, ""),
-            ShopStanding::Own => {
-                self.refuse("This shop is yours already.", "benchway shop shows its machines");
-            }
+            ShopStanding::Own => return vec![Effect::OpenShop],
             ShopStanding::Faulty(why) => {
                 let what = format!("Your shop can't be used: {why}.");
                 self.refuse(&what, SEE_WHERE);
@@ -31,6 +29,6 @@ impl OpeningScreen {
             return Vec::new();
         }
         self.prompt = None;
-        vec![Effect::BeginShop { name: name.to_owned() }, self.list()]
+        vec![Effect::BeginShop { name: name.to_owned() }, self.list(), Effect::OpenShop]
     }
 }

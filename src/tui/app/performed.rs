@@ -4,10 +4,11 @@ use chrono::{DateTime, FixedOffset};
 
 use super::opening::StartQuestion;
 use super::session::{LookingBack, Notice, Recording, Session};
-use super::{App, Stage};
+use super::{App, ShopScreen, Stage};
 use crate::journal::Snapshot;
 use crate::prose::Message;
-use crate::tui::message::{Effect, OpeningLists, ReadRows, Unread};
+use crate::tui::message::{Effect, OpeningLists, ReadRows, ShopListing, Unread};
+use crate::work::ShopChange;
 
 impl App {
     /// Lets go of the state of the batch until the next snapshot, which follows at once: so
@@ -60,6 +61,7 @@ impl App {
     pub(super) fn told(&mut self, words: String) -> Vec<Effect> {
         match &mut self.stage {
             Stage::Opening(opening) => opening.said = Some(words),
+            Stage::Shop(shop) => shop.said = Some(words),
             Stage::Session(session) => session.notice = Some(Notice::Said(words)),
         }
         Vec::new()
@@ -103,6 +105,38 @@ impl App {
         if leaves { Vec::new() } else { vec![Effect::Open { name, station: None }] }
     }
 
+    /// The shop was read: it is looked at, and the list is kept.
+    pub(super) fn shop_opened(&mut self, listing: ShopListing) -> Vec<Effect> {
+        let mut shop = ShopScreen::new(listing);
+        if let Stage::Opening(opening) = &mut self.stage {
+            shop.said = opening.said.take();
+        }
+        let shop = Stage::Shop(Box::new(shop));
+        if let Stage::Opening(opening) = std::mem::replace(&mut self.stage, shop) {
+            self.opened_from = Some(opening);
+        }
+        self.help = None;
+        Vec::new()
+    }
+
+    pub(super) fn shop_changed(
+        &mut self,
+        listing: ShopListing,
+        change: &ShopChange,
+        said: String,
+    ) -> Vec<Effect> {
+        if let Stage::Shop(shop) = &mut self.stage {
+            shop.changed(listing, change, said);
+        }
+        Vec::new()
+    }
+
+    /// Back to the list, which is made anew: the shop may have another name.
+    pub(super) fn leave_shop(&mut self) -> Vec<Effect> {
+        self.stage = Stage::Opening(self.opened_from.take().unwrap_or_default());
+        vec![Effect::List { archive: false }]
+    }
+
     pub(super) fn busy(&mut self, batch: String, what: &str, free: &str) -> Vec<Effect> {
         if let Stage::Opening(opening) = &mut self.stage {
             opening.busy(batch, what, free);
@@ -143,6 +177,7 @@ impl App {
         self.pasted.clear();
         let refusal = Some(Message::error(why));
         match &mut self.stage {
+            Stage::Shop(shop) => refusal.into_iter().for_each(|why| shop.failed(why)),
             Stage::Opening(opening) => {
                 opening.forget_pin_typed();
                 opening.refusal = refusal;

@@ -22,6 +22,7 @@ impl App {
     pub(in crate::tui) fn now(&self) -> DateTime<FixedOffset> {
         match &self.stage {
             Stage::Opening(opening) => opening.lists.now,
+            Stage::Shop(shop) => shop.listing.now,
             Stage::Session(session) => session.now,
         }
     }

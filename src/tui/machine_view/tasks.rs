@@ -9,7 +9,7 @@ use crate::journal::{PieceTally, ReadingRecord};
 use crate::measure::{Length, Verdict};
 use crate::operation::words;
 use crate::plan::PlannedOperation;
-use crate::shop::DEFER;
+use crate::shop::{DEFER, SignOffStanding};
 use crate::work::{
     Proposal, SettingTask, Task, ToolChange, WorkContext, advice, choices, handover, is_finished,
 };
@@ -96,9 +96,17 @@ impl MachineView {
         );
         self.lit = Lit::Cautions;
         let who = context.who.unwrap_or_default();
-        let is_signed_off = context.shop.is_signed_off(who, machine);
+        let standing = context.sign_off_standing(who, machine);
+        let is_signed_off =
+            matches!(standing, SignOffStanding::Leads | SignOffStanding::SignedOff(_));
         if !is_signed_off {
-            self.now.push(format!("{who} is not signed off on the {machine}."));
+            self.now.push(match standing {
+                SignOffStanding::Expired(until) => {
+                    let day = until.format("%-d %b %Y");
+                    format!("The sign-off of {who} on the {machine} ended on {day}.")
+                }
+                _ => format!("{who} is not signed off on the {machine}."),
+            });
             self.now.push("The lead stays beside you for at least the first piece.".to_owned());
         }
         self.cautions.clone_from(&planned.cautions);

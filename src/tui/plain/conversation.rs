@@ -105,11 +105,8 @@ impl<'a> Conversation<'a> {
     /// What is said before the first question.
     fn open(&mut self) -> io::Result<()> {
         let lines = match self.app.stage() {
-            Stage::Opening(opening) => {
-                let list = self.app.prompt().is_none().then(|| lists::opening(opening));
-                list.unwrap_or_default()
-            }
-            Stage::Session(_) => Vec::new(),
+            Stage::Opening(_) if self.app.prompt().is_none() => self.opening_list(),
+            _ => Vec::new(),
         };
         self.put_all(&lines)?;
         if let Some(refusal) = self.app.refusal().map(refusal_words) {
@@ -197,6 +194,7 @@ impl<'a> Conversation<'a> {
     fn opening_list(&self) -> Vec<String> {
         match self.app.stage() {
             Stage::Opening(opening) => lists::opening(opening),
+            Stage::Shop(shop) => lists::shop(shop),
             Stage::Session(_) => Vec::new(),
         }
     }
@@ -207,12 +205,14 @@ impl<'a> Conversation<'a> {
             self.welcome()?;
             return self.news_of_work();
         }
-        if let Stage::Opening(opening) = self.app.stage()
-            && !opening.said().is_empty()
-        {
-            let said = line(opening.said());
-            self.put(&said)?;
-        }
+        let (said, told) = match self.app.stage() {
+            Stage::Opening(opening) => (opening.said(), Vec::new()),
+            Stage::Shop(shop) => (shop.said().unwrap_or_default(), shop.told()),
+            Stage::Session(_) => ("", Vec::new()),
+        };
+        let said = std::iter::once(said).chain(told.iter().map(String::as_str));
+        let said: Vec<String> = said.filter(|text| !text.is_empty()).map(line).collect();
+        self.put_all(&said)?;
         // A question that was dropped leads back to the list.
         // So does a list that has changed.
         let has_changed = had_prompt || self.opening_list() != listed;
@@ -266,6 +266,7 @@ impl<'a> Conversation<'a> {
     fn put_list(&mut self) -> io::Result<()> {
         let lines = match self.app.stage() {
             Stage::Opening(opening) => lists::opening(opening),
+            Stage::Shop(shop) => lists::shop(shop),
             Stage::Session(session) => lists::page(session),
         };
         self.put_all(&lines)

@@ -22,6 +22,10 @@ pub(super) fn explained(app: &App) -> Vec<String> {
             let about = of_screen(Screen::Opening).iter().map(|text| line(text));
             about.chain(lists::opening(opening)).collect()
         }
+        Stage::Shop(shop) => {
+            let about = of_screen(Screen::Shop).iter().map(|text| line(text));
+            about.chain(lists::shop(shop)).collect()
+        }
         Stage::Session(session) => at_work(session, app.screen()),
     };
     if app.takes_words() {

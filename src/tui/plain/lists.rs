@@ -5,7 +5,9 @@ use crate::operation::decimal;
 use crate::prose::counted;
 use crate::review::{Attribution, wording};
 use crate::route::Route;
-use crate::tui::app::{OpeningLine, OpeningScreen, Session, SessionView};
+use crate::tui::app::{
+    OpeningLine, OpeningScreen, Session, SessionView, ShopLineItem, ShopScreen, ShopView,
+};
 use crate::tui::list_words::{
     matched_by, matched_groups, piece_name, piece_outcome, progress_words, ready_words, sizes,
     waiting_words, way,
@@ -15,6 +17,7 @@ use crate::tui::review_state::{AttributedPiece, ReviewScreen, ReviewState};
 use crate::tui::review_words::{
     QUIET, check_title, check_words, point_words, row_heading, row_words,
 };
+use crate::tui::shop_words::{line_told, line_words};
 use crate::work::{Matched, NextOperation};
 
 /// The batches under way and the routes, each with its number; what is out of the
@@ -57,6 +60,25 @@ pub(super) fn opening(opening: &OpeningScreen) -> Vec<String> {
         lines.push(line(&format!("{}: {words}", n + 1)));
     }
     lines
+}
+
+/// The lines of one's own shop, each with its number and what is known.
+pub(super) fn shop(screen: &ShopScreen) -> Vec<String> {
+    let title = match screen.view() {
+        ShopView::Machines { .. } => format!("your shop, {}", screen.listing.shop.name),
+        ShopView::Machine { name, .. } => format!("the {name}"),
+    };
+    let lines = screen.lines();
+    let each = lines.iter().enumerate().map(|(n, held)| {
+        let (about, known) = line_words(&screen.listing, held);
+        // Everything is said of what was found; the rest fits in a few words.
+        let known = match held {
+            ShopLineItem::Offset(_) => line_told(&screen.listing, held)[0].clone(),
+            _ => known,
+        };
+        line(&format!("{}: {about}: {known}", n + 1))
+    });
+    std::iter::once(line(&title)).chain(each).collect()
 }
 
 /// What the list in sight says; nothing at the machine.

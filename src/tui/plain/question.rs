@@ -15,6 +15,7 @@ pub(super) fn question(app: &App) -> String {
     }
     let session = match app.stage() {
         Stage::Opening(_) => return "Number to open, or q to leave:".to_owned(),
+        Stage::Shop(_) => return "Number of the line (back: one step back):".to_owned(),
         Stage::Session(session) => session,
     };
     match session.view() {

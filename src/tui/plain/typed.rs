@@ -93,6 +93,17 @@ impl TypedLine {
                     (None, None) => unknown("type the number of a batch or of a route"),
                 }
             }
+            Stage::Shop(shop) => {
+                let lines = shop.lines().len();
+                match (numbered(text).filter(|line| *line < lines), named) {
+                    (Some(line), _) => TypedLine::Choose(line, Command::Enter, String::new()),
+                    (None, Some((command, rest))) => TypedLine::Command(command, rest),
+                    (None, None) if text.is_empty() => {
+                        TypedLine::Command(Command::Back, String::new())
+                    }
+                    (None, None) => unknown("type the number of a line, or back"),
+                }
+            }
             Stage::Session(session) => in_session(session, text, named),
         }
     }

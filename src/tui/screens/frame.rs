@@ -65,6 +65,10 @@ pub(super) fn draw_title(app: &App, frame: &mut Frame<'_>, area: Rect, left: &st
 fn right_of_title(app: &App, count: &str, room: u16) -> Vec<String> {
     let session = match app.stage() {
         Stage::Session(session) => session,
+        Stage::Shop(shop) => {
+            let clock = shop.listing.now.format("%H:%M").to_string();
+            return vec![format!("{}  {clock}", shop.listing.station), clock];
+        }
         Stage::Opening(opening) => {
             let clock = opening.lists.now.format("%H:%M").to_string();
             return vec![format!("{}  {clock}", opening.lists.station), clock];

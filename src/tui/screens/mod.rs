@@ -16,6 +16,7 @@ mod ready;
 mod review;
 mod route;
 mod series;
+mod shop;
 
 use ratatui::Frame;
 use ratatui::buffer::Buffer;
@@ -61,6 +62,10 @@ pub fn draw(app: &App, frame: &mut Frame<'_>) -> Unread {
         }
         (None, Stage::Opening(opening)) => {
             opening::draw(app, opening, frame, area);
+            return listed;
+        }
+        (None, Stage::Shop(shop)) => {
+            shop::draw(app, shop, frame, area);
             return listed;
         }
         (None, Stage::Session(session)) => session,

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Deserialize, Deserializer, de};
 
+use super::bells::BellTime;
 use super::lumber::Per;
 use super::machine::{BladeRule, Machine, MostCut, ReadoutOf, ScaleOffsets, Tool};
 use super::person::Person;
@@ -107,6 +108,9 @@ pub struct ShopFile {
     /// A station nobody typed at for this many minutes asks who is there; without it
     /// none asks.
     pub alone_minutes: Option<u32>,
+    /// When the bell rings, by the clock of the shop.
+    #[serde(default)]
+    pub bells: Vec<BellTime>,
     /// What the shop does with lumber, and what it pays for it.
     pub lumber: Option<LumberFile>,
 }

@@ -5,6 +5,7 @@
 
 use std::collections::BTreeMap;
 
+use chrono::NaiveTime;
 use schemars::JsonSchema;
 use serde::Deserialize;
 
@@ -218,6 +219,8 @@ pub struct Shop {
     pub people: BTreeMap<String, Person>,
     /// A station nobody typed at for this many minutes asks who is there.
     pub alone_minutes: Option<u32>,
+    /// When the bell rings, the earliest first.
+    pub bells: Vec<NaiveTime>,
     /// What it does with lumber, and what it pays.
     pub lumber: Lumber,
 }

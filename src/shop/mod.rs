@@ -7,6 +7,7 @@
 //! can be stated. Keys that were renamed keep their old names as aliases,
 //! because every batch keeps its shop file as it was.
 
+mod bells;
 mod caution;
 mod entries;
 mod file;

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use super::bells::bells;
 use super::entries::{entries, placed, required};
 use super::file::{GaugeFile, LengthText, Refused};
 use super::machine::{Machine, Shop};
@@ -11,8 +12,18 @@ use crate::document::{Document, Node, Problem};
 use crate::measure::{Gauge, Length, Reads, Shows, Unit};
 use crate::prose::Level;
 
-const KEYS: [&str; 9] =
-    ["$schema", "shop", "about", "unit", "machines", "gauges", "people", "alone_minutes", "lumber"];
+const KEYS: [&str; 10] = [
+    "$schema",
+    "shop",
+    "about",
+    "unit",
+    "machines",
+    "gauges",
+    "people",
+    "alone_minutes",
+    "bells",
+    "lumber",
+];
 
 /// Reads a shop, or says everything that is wrong with it.
 pub fn read(document: &Document) -> Result<Shop, Vec<Problem>> {
@@ -70,10 +81,21 @@ pub fn read(document: &Document) -> Result<Shop, Vec<Problem>> {
     let alone_minutes = root
         .child("alone_minutes")
         .and_then(|node| node.decode::<u32>().map_err(|problem| problems.push(problem)).ok());
+    let bells = bells(root, &mut problems);
     let lumber = read_lumber::lumber(root, unit, &mut problems);
     if problems.is_empty() {
         let name = name.unwrap_or_default();
-        Ok(Shop { name, unit, machines, gauges, check_blocks, people, alone_minutes, lumber })
+        Ok(Shop {
+            name,
+            unit,
+            machines,
+            gauges,
+            check_blocks,
+            people,
+            alone_minutes,
+            bells,
+            lumber,
+        })
     } else {
         Err(problems)
     }
@@ -215,6 +237,22 @@ mod tests {
 
     fn read_text(text: &str) -> Result<Shop, Vec<Problem>> {
         read(&Document::read("shop.json", text).expect("JSON"))
+    }
+
+    #[test]
+    fn bells_are_times_of_day() {
+        let shop = |bells: &str| {
+            read_text(&format!(r#"{{ "shop": "ours", "unit": "in", "bells": {bells} }}"#))
+        };
+        let time = |hour, minute| chrono::NaiveTime::from_hms_opt(hour, minute, 0);
+        let read = shop(r#"["15:20", "11:40", "7:05"]"#).expect("three times of day");
+        assert_eq!(
+            read.bells.into_iter().map(Some).collect::<Vec<_>>(),
+            [time(7, 5), time(11, 40), time(15, 20)]
+        );
+        for bad in [r#"["25:00"]"#, r#"["noon"]"#, "[12]", r#""11:40""#] {
+            assert!(shop(bad).is_err(), "{bad}");
+        }
     }
 
     #[test]

@@ -43,6 +43,7 @@ mod shop_source;
 mod simulate;
 mod source;
 mod stock;
+mod today;
 mod waiting;
 mod walk;
 mod wood;
@@ -109,6 +110,7 @@ enum Subcommands {
     Boards(boards::BoardsArguments),
     Walk(walk::WalkArguments),
     Batches(batches::BatchesArguments),
+    Today(today::TodayArguments),
     Adopt(adopt::AdoptArguments),
     Shop(shop::ShopArguments),
     Pin(pin::PinArguments),
@@ -136,6 +138,7 @@ impl Subcommands {
             Subcommands::Boards(boards) => boards.run(home, out),
             Subcommands::Walk(walk) => walk.run(home, out),
             Subcommands::Batches(batches) => batches.run(home, out),
+            Subcommands::Today(today) => today.run(home, out),
             Subcommands::Review(review) => review.run(home, out),
             Subcommands::Adopt(adopt) => adopt.run(home, out),
             Subcommands::Shop(shop) => shop.run(home, out),

@@ -220,6 +220,7 @@ impl WalkArguments {
             boards,
             batch,
             begin,
+            shows_today: false,
         };
         start(setting, self.at.plain, out)
     }
@@ -296,7 +297,12 @@ pub(super) fn opening(
     at: &TerminalArguments,
     out: &mut dyn Write,
 ) -> Result<Ending, Failure> {
-    let setting = LaunchOptions {
+    start(launched(home, at)?, at.plain, out)
+}
+
+/// What the traveler starts with where no batch and no route was named.
+fn launched(home: Option<&Path>, at: &TerminalArguments) -> Result<LaunchOptions, Failure> {
+    Ok(LaunchOptions {
         home: Home::locate(home.map(Path::to_owned))?,
         station: at.station(),
         theme: at.theme(),
@@ -306,7 +312,22 @@ pub(super) fn opening(
         boards: Vec::new(),
         batch: None,
         begin: None,
-    };
+        shows_today: false,
+    })
+}
+
+/// Opens the traveler on what there is to do today.
+pub(super) fn watching(
+    home: Option<&Path>,
+    at: &TerminalArguments,
+    out: &mut dyn Write,
+) -> Result<Ending, Failure> {
+    if !at.can_open() {
+        let why = Message::error("it fills a terminal, and there is none");
+        let why = why.help("`benchway today` prints the same once");
+        return Err(Failure::Option { option: "--watch", given: String::new(), why });
+    }
+    let setting = LaunchOptions { shows_today: true, ..launched(home, at)? };
     start(setting, at.plain, out)
 }
 

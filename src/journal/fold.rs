@@ -54,9 +54,8 @@ impl State {
             return;
         }
         self.boards.count(line);
-        if matches!(line.event, Event::Reading(_)) {
-            self.keep_reading(line, order, voided);
-        }
+        self.times.count(line, voided);
+        self.keep_reading(line, order, voided);
         if voided {
             self.keep_piece_numbers(line);
             return;

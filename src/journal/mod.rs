@@ -178,6 +178,8 @@ mod station;
 mod store_error;
 mod summaries;
 mod text_decisions;
+mod times;
+mod under_way;
 mod undo;
 
 pub use boards::{BatchBoard, BatchBoards, BoardQuestion, ProposedLayout, listed};
@@ -220,4 +222,6 @@ pub use state::State;
 pub use station::{OpenReport, Station, holder};
 pub use store_error::StoreError;
 pub use summaries::{FolderLooks, Summaries};
+pub use times::Times;
+pub use under_way::{UnderWay, UnreadBatch};
 pub use undo::{DoneAnswer, Undoable, VoidedLines};

@@ -14,6 +14,7 @@ use super::record::{
     AcceptedMade, BatchSeal, BeforeReading, BlockCheck, Piece, PieceTally, PiecesThrough,
     ReadPlaces, ReadingRecord, Remark, RunningWait, SetupState, Zeroing,
 };
+use super::times::Times;
 use super::undo::DoneAnswer;
 use crate::operation::FeatureName;
 use crate::route::Role;
@@ -71,6 +72,8 @@ pub struct State {
     pub last_done: BTreeMap<String, Vec<Arc<DoneAnswer>>>,
     /// What each station undid since, the latest last.
     pub last_undone: BTreeMap<String, Vec<Reference>>,
+    /// When stations wrote, and how long pieces took.
+    pub times: Times,
     pub(super) piece_numbers: BTreeMap<String, u64>,
     /// Pieces that came late: made again, or used as another part.
     pub(super) late: Vec<PieceId>,

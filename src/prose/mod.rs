@@ -9,12 +9,14 @@
 //! text or the place at some border between two rooms.
 
 mod message;
+mod minutes;
 mod nearest;
 mod plural;
 mod visible;
 mod wrap;
 
 pub use message::{Level, Message, Span};
+pub use minutes::long;
 pub use nearest::nearest;
 pub use plural::{counted, plural};
 pub use visible::{escaped, quoted, shortened, visible, visible_lines};

@@ -237,6 +237,15 @@ pub(super) fn of_screen(screen: Screen) -> &'static [&'static str] {
             "Choose a line and press Enter: it is asked about, and the answer leads on to the \
              next. Three cuts find an offset. A lead's initials stand under every change.",
         ],
+        Screen::Today => &[
+            "What can be done today in all batches under way, by machine. START: it can begin \
+             now. waits: it can't, and why. Times for setting a machine are extra.",
+            "One setting: these operations need the machine set alike, so that one fence serves \
+             them all, whatever their batch.",
+            "Below, or beside it, stand what is waited for, and the operation that each article's \
+             pieces have come to. It is read again every 15 seconds, and where nobody scrolls a \
+             long page turns by itself.",
+        ],
         Screen::Route => &[
             "Every operation of the route, in order, with the machine, the setting, and how many \
              pieces are through.",

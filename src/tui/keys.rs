@@ -33,6 +33,8 @@ pub enum Command {
     Pieces,
     /// To what can start now.
     Ready,
+    /// To what there is to do today, over all batches.
+    Today,
     /// To which pieces match best.
     Matched,
     /// To what went out of limits.
@@ -126,16 +128,18 @@ const fn control(
 use KeyCode::{Backspace, Char, Down, Enter, Esc, F, Left, PageDown, PageUp, Right, Tab, Up};
 use Screen::{
     Attribution, Help, Machine, Matched, Menu, Opening, Pieces, Ready, Review, Route, Series, Shop,
+    Today,
 };
 
 /// Where there is something to list.
 const LISTED: &[Screen] =
-    &[Opening, Shop, Machine, Route, Pieces, Ready, Matched, Review, Series, Attribution];
+    &[Opening, Today, Shop, Machine, Route, Pieces, Ready, Matched, Review, Series, Attribution];
 
 /// Where lines are stepped through.
 const SCROLLED: &[Screen] = &[
     Opening,
     Shop,
+    Today,
     Machine,
     Route,
     Pieces,
@@ -193,6 +197,14 @@ pub const BINDINGS: &[Binding] = &[
         Command::Ready,
         "what can start now, in every part",
         "start now",
+    ),
+    key(
+        &[F(7)],
+        "F7",
+        &[Opening],
+        Command::Today,
+        "what there is to do today, over all batches",
+        "today",
     ),
     key(&[Char('g')], "g", &[Pieces], Command::Matched, "which pieces match best", "matching"),
     key(&[Char('b')], "b", &[Machine], Command::Bell, "sets when the bell rings today", ""),
@@ -305,8 +317,19 @@ mod tests {
     /// Always: No key means two things on one screen.
     #[test]
     fn no_key_means_two_things_on_one_screen() {
-        let screens =
-            [Opening, Shop, Machine, Route, Pieces, Ready, Matched, Review, Series, Attribution];
+        let screens = [
+            Opening,
+            Today,
+            Shop,
+            Machine,
+            Route,
+            Pieces,
+            Ready,
+            Matched,
+            Review,
+            Series,
+            Attribution,
+        ];
         for screen in screens.into_iter().chain([Screen::Help, Screen::Menu]) {
             let mut seen = Vec::new();
             for binding in BINDINGS {

@@ -5,6 +5,7 @@ use crate::journal::{Piece, PieceTally};
 use crate::measure::{Feature, Unit};
 use crate::operation::{decimal, words};
 use crate::plan::dimensions;
+use crate::prose::long;
 use crate::route::{Role, Step};
 use crate::work::{Matched, NextOperation, questions, waits_for_the_lead};
 
@@ -154,15 +155,6 @@ pub(super) fn waiting_words(held: &NextOperation) -> Vec<String> {
     held.reasons.iter().cloned().chain(waiting).collect()
 }
 
-/// Minutes as people say them: `45 min`, `12 h`, `2 days`.
-pub(super) fn long(minutes: u64) -> String {
-    match minutes {
-        0..120 => format!("{minutes} min"),
-        120..2880 => format!("{} h", minutes.div_ceil(60)),
-        _ => format!("{} days", minutes.div_ceil(1440)),
-    }
-}
-
 /// `leg, matched by width: at most 0.003 apart, 0.011 if taken in cut order`.
 pub(super) fn matched_by(held: &Matched, unit: Unit) -> String {
     format!(
@@ -189,25 +181,4 @@ pub(super) fn matched_groups(session: &Session, held: &Matched) -> Vec<String> {
         }
     });
     groups.collect()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::long;
-
-    /// A wait is never said shorter than it is.
-    #[test]
-    fn a_wait_is_said_in_minutes_hours_or_days() {
-        for (minutes, said) in [
-            (0, "0 min"),
-            (119, "119 min"),
-            (120, "2 h"),
-            (121, "3 h"),
-            (2_879, "48 h"),
-            (2_880, "2 days"),
-            (2_881, "3 days"),
-        ] {
-            assert_eq!(long(minutes), said);
-        }
-    }
 }

@@ -4,13 +4,13 @@
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use chrono::{DateTime, FixedOffset};
+use chrono::{DateTime, FixedOffset, NaiveTime};
 use crossterm::event::KeyEvent;
 
 use super::keys::Command;
 use super::shop_choice::ListedShop;
 use super::theme::Ground;
-use crate::journal::{Event, ShopRecord, Snapshot};
+use crate::journal::{Event, ShopRecord, Snapshot, UnreadBatch};
 use crate::route::Article;
 use crate::shop::Shop;
 use crate::work::{BatchRow, ShopChange};
@@ -53,6 +53,8 @@ pub enum AppMessage {
     Listed(Box<OpeningLists>),
     /// Some of what is listed was read.
     Read(Box<ReadRows>),
+    /// The batches under way were read, for what there is to do today.
+    TodayRead(Box<TodayRead>),
     /// Something was done that people should know.
     Told(String),
     /// A batch is open.
@@ -131,6 +133,8 @@ pub enum Effect {
         /// Whether each archived batch is read too.
         archive: bool,
     },
+    /// Read the batches under way, for what there is to do today.
+    Today,
     /// Read a route file that somebody named.
     ReadRoute {
         /// Where it is.
@@ -191,6 +195,19 @@ pub enum Effect {
     Suspend,
     /// End the program.
     Quit,
+}
+
+/// What today is worked out from.
+#[derive(Clone, Debug, Default)]
+pub struct TodayRead {
+    /// When it was read.
+    pub now: DateTime<FixedOffset>,
+    /// The batches under way.
+    pub batches: Vec<Snapshot>,
+    /// Those that can't be read.
+    pub unread: Vec<UnreadBatch>,
+    /// When the bell of the shop rings.
+    pub bells: Vec<NaiveTime>,
 }
 
 /// What the opening screen lists.

@@ -67,12 +67,13 @@ pub mod theme;
 mod unseen;
 pub mod widgets;
 
-pub use app::{App, OpeningLine, OpeningScreen, Session, ShopScreen};
+pub use app::{App, OpeningLine, OpeningScreen, Session, ShopScreen, TodayScreen};
 pub use keys::{BINDINGS, Binding, Command};
 pub use listing::{RouteOrigin, RouteText};
 pub use machine_view::{Lit, MachineView, Order, PieceMark, PieceRow, Standing};
 pub use message::{
-    AppMessage, ArchiveList, Effect, OpeningLists, ReadRows, RouteRow, ShopListing, Unread,
+    AppMessage, ArchiveList, Effect, OpeningLists, ReadRows, RouteRow, ShopListing, TodayRead,
+    Unread,
 };
 pub use perform::{BeginOptions, LaunchOptions};
 pub use plain::{PlainEnd, PlainStreams, run_plain};

@@ -13,12 +13,13 @@ use super::listing::{
     RouteChoice, RouteOrigin, RouteText, checked_rows, choices, first_route, free_station, lists,
     of_the_day, people_at,
 };
-use super::message::{AppMessage, Effect, OpeningLists, ReadRows};
+use super::message::{AppMessage, Effect, OpeningLists, ReadRows, TodayRead};
 use super::performed_shop::{begin_shop, change_shop, open_shop};
 use super::shop_choice::ShopChoice;
 use super::theme::Theme;
 use crate::journal::{
-    Beginning, Event, Home, OpenBatch, OpenError, Pins, StoreError, holder, named_route, suitable,
+    Beginning, Event, Home, OpenBatch, OpenError, Pins, StoreError, UnderWay, holder, named_route,
+    read_shop, suitable,
 };
 use crate::operation::MayOverride;
 use crate::route::with_sets;
@@ -45,6 +46,8 @@ pub struct LaunchOptions {
     pub batch: Option<String>,
     /// Begin the first route at once.
     pub begin: Option<BeginOptions>,
+    /// Where none is: show what there is to do today.
+    pub shows_today: bool,
 }
 
 /// What was said of a batch that begins at once.
@@ -78,6 +81,8 @@ pub(super) struct Performer {
     is_listed: bool,
     /// Wrong PINs since the program began.
     tries: PinTries,
+    /// The batches as today has them.
+    under_way: UnderWay,
 }
 
 /// Whether what was named could not be opened or begun, so that people choose.
@@ -97,6 +102,7 @@ impl Performer {
             is_unchecked: false,
             is_listed: false,
             tries,
+            under_way: UnderWay::default(),
         }
     }
 
@@ -112,6 +118,9 @@ impl Performer {
         match (&self.setting.batch, &self.setting.begin) {
             (Some(name), _) => vec![Effect::Open { name: name.clone(), station: None }],
             (None, Some(begin)) => self.begin(begin),
+            (None, None) if self.setting.shows_today => {
+                vec![Effect::List { archive: false }, Effect::Today]
+            }
             (None, None) => vec![Effect::List { archive: false }],
         }
     }
@@ -196,6 +205,7 @@ impl Performer {
                     continue;
                 }
                 Effect::List { archive } => self.list(archive),
+                Effect::Today => self.today(),
                 Effect::ReadRoute { path } => self.read_route(&path),
                 Effect::Tell(words) => AppMessage::Told(words),
                 Effect::Open { name, station } => self.resume(name, station),
@@ -237,6 +247,19 @@ impl Performer {
             to_do.extend(app.update(message));
         }
         Ok(false)
+    }
+
+    /// Reads the batches under way. A shop file that can't be read has no bells.
+    fn today(&mut self) -> AppMessage {
+        let LaunchOptions { home, shop, .. } = &self.setting;
+        match self.under_way.read(home) {
+            Ok((batches, unread)) => {
+                let shop = shop.text(home).ok().and_then(|text| read_shop(&text).ok());
+                let bells = shop.map_or_else(Vec::new, |shop| shop.bells);
+                AppMessage::TodayRead(Box::new(TodayRead { now: now(), batches, unread, bells }))
+            }
+            Err(error) => AppMessage::Failed(error.to_string()),
+        }
     }
 
     /// Reads a route file and puts its route before all others.

@@ -7,6 +7,8 @@ pub enum Screen {
     Opening,
     /// The shop's own machines.
     Shop,
+    /// What there is to do today, over all batches.
+    Today,
     /// What is asked at the machine now.
     Machine,
     /// Every operation of the route.

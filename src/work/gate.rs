@@ -48,9 +48,7 @@ pub(super) fn blocked(context: &WorkContext<'_>, planned: &PlannedOperation) -> 
             });
         }
         for earlier in before {
-            let waits = context.state.waits.iter().filter(|wait| wait.op == earlier.op);
-            let running =
-                waits.filter(|wait| wait.until > context.now && !is_cut_short(context, wait));
+            let running = running_waits(context).filter(|wait| wait.op == earlier.op);
             if let Some(wait) = running.max_by_key(|wait| wait.until) {
                 let (op, at) = (earlier.op, at_words(wait.until, context.now));
                 reasons.push(format!("op {op}, {}: not before {at}", wait.what));
@@ -68,6 +66,15 @@ pub(super) fn blocked(context: &WorkContext<'_>, planned: &PlannedOperation) -> 
         }
     }
     (!reasons.is_empty()).then_some(Task::Blocked { reasons, openable: true })
+}
+
+/// What is waited for now.
+pub(super) fn running_waits<'a>(
+    context: &WorkContext<'a>,
+) -> impl Iterator<Item = &'a RunningWait> {
+    let context = *context;
+    let waits = context.state.waits.iter();
+    waits.filter(move |wait| wait.until > context.now && !is_cut_short(&context, wait))
 }
 
 /// Whether a lead opened an operation on this wood during the wait: wood that went

@@ -64,6 +64,12 @@ mod stand_in;
 
 mod standing_scales;
 mod task;
+mod today;
+mod today_articles;
+mod today_page;
+mod today_people;
+mod today_settings;
+mod today_times;
 mod undo;
 mod witness;
 
@@ -96,5 +102,14 @@ pub use scale_input::wrong_scale;
 pub use shop_change::{ScaleMarks, ShopChange};
 pub use stand_in::stood_in;
 pub use task::{BoardsTask, NextNumber, ReadReason, SettingTask, Task, ToolChange};
+pub use today::{MachineToday, SignedOff, Today, WaitToday, WorkStanding, WorkToday, today};
+pub use today_articles::{ArticleStanding, ArticleToday, BatchToday, PartToday};
+pub use today_page::{
+    TodayLine, TodayLineKind, article_rows, article_words, machine_lines, today_title,
+    waiting_lines,
+};
+pub use today_people::Presence;
+pub use today_settings::{OneSetting, SettingUse};
+pub use today_times::{Estimate, EstimateBasis};
 pub use undo::{last_answer, redo, void};
 pub use witness::{RepeatCause, RepeatOccasion, RepeatReading, repeat_reading};

@@ -42,35 +42,36 @@ impl NextOperation {
 /// One line for each part that isn't finished: those that can start first,
 /// and of those the one with the longest waits ahead first.
 pub fn ready(context: &WorkContext<'_>) -> Vec<NextOperation> {
-    let mut lines: Vec<NextOperation> = context
-        .route
-        .parts
-        .iter()
-        .filter_map(|part| {
-            let steps = context.route.steps.iter().filter(|step| step.part == part.name);
-            let op = steps
-                .map(|step| step.op)
-                .find(|op| !is_finished(context.route, context.state, *op))?;
-            line(context, op)
-        })
-        .collect();
+    let mut lines = next_operations(context);
+    for line in &mut lines {
+        let Some(at) = &line.at else { continue };
+        line.reasons.extend(busy(context, line.op, at));
+        if !context.shop.people.is_empty() && line.may.is_empty() {
+            line.reasons.push(format!("nobody here is signed off on the {at}"));
+        }
+    }
     lines.sort_by_key(|line| (!line.is_ready(), std::cmp::Reverse(line.waiting), line.op));
     lines
+}
+
+/// The same whoever is there and whatever else goes on, in the order of the route's parts.
+pub(super) fn next_operations(context: &WorkContext<'_>) -> Vec<NextOperation> {
+    let next = context.route.parts.iter().filter_map(|part| {
+        let steps = context.route.steps.iter().filter(|step| step.part == part.name);
+        let op =
+            steps.map(|step| step.op).find(|op| !is_finished(context.route, context.state, *op))?;
+        line(context, op)
+    });
+    next.collect()
 }
 
 fn line(context: &WorkContext<'_>, op: u32) -> Option<NextOperation> {
     let there = WorkContext { op, who: Some(context.who.unwrap_or("-")), ..*context };
     let planned = there.planned()?;
-    let mut reasons = match task(&there) {
+    let reasons = match task(&there) {
         Task::Blocked { reasons, .. } => reasons,
         _ => Vec::new(),
     };
-    if let Some(at) = &planned.at {
-        reasons.extend(busy(context, op, at));
-        if !context.shop.people.is_empty() && may(context, Some(at)).is_empty() {
-            reasons.push(format!("nobody here is signed off on the {at}"));
-        }
-    }
     let ahead = context.plan.operations.iter().filter(|held| {
         held.part == planned.part && held.op >= op && !context.state.is_closed(held.op)
     });

@@ -43,6 +43,7 @@ mod reviewing;
 mod screens;
 mod shop_screen;
 mod shown;
+mod today;
 mod typed_words;
 mod walking;
 mod walking_laws;

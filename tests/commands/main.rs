@@ -28,5 +28,6 @@ mod plain;
 mod readme;
 mod settings;
 mod stock;
+mod today;
 mod who;
 mod wood;

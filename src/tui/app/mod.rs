@@ -14,12 +14,14 @@ mod lines;
 mod navigation;
 mod opening;
 mod opening_shop;
+mod opening_today;
 mod performed;
 mod prompts;
 mod session;
 mod shop_question;
 mod shop_screen;
 mod sight;
+mod today;
 mod view;
 mod waking;
 mod work_question;
@@ -38,6 +40,7 @@ use self::session::Recording;
 pub use self::session::Session;
 pub use self::shop_screen::ShopScreen;
 pub(super) use self::shop_screen::{ShopLineItem, ShopView};
+pub use self::today::TodayScreen;
 pub(super) use self::view::SessionView;
 
 use super::keys::{Command, command};
@@ -127,7 +130,7 @@ impl App {
             }
             AppMessage::Woke(now) => {
                 self.arrived(now);
-                Vec::new()
+                self.woke(now)
             }
             AppMessage::Resized => vec![Effect::Repaint],
             AppMessage::Clock(is_shown) => {
@@ -143,6 +146,7 @@ impl App {
             AppMessage::Listed(lists) => self.listed(*lists),
             AppMessage::Read(read) => self.read_on(*read),
             AppMessage::RouteRead(lists) => self.route_read(*lists),
+            AppMessage::TodayRead(read) => self.today_read(*read),
             AppMessage::Told(words) => self.told(words),
             AppMessage::Opened(snapshot, now) => self.opened(*snapshot, now),
             AppMessage::LookedAt(snapshot, now) => self.looked_at(*snapshot, now),
@@ -164,7 +168,7 @@ impl App {
     /// The time decides too what is asked.
     fn arrived(&mut self, now: DateTime<FixedOffset>) {
         match &mut self.stage {
-            Stage::Opening(opening) => opening.lists.now = now,
+            Stage::Opening(opening) => opening.arrived(now),
             Stage::Session(session) => session.arrived(now),
             Stage::Shop(shop) => shop.listing.now = now,
         }
@@ -363,10 +367,7 @@ impl App {
         }
         match (&mut self.help, &mut self.stage) {
             (Some(scrolled), _) => *scrolled = step(*scrolled),
-            (None, Stage::Opening(opening)) => {
-                opening.refusal = None;
-                opening.choose(step(opening.selected));
-            }
+            (None, Stage::Opening(opening)) => opening.step(is_down),
             (None, Stage::Session(session)) => session.step(is_down),
             (None, Stage::Shop(shop)) => shop.choose(step(shop.selected())),
         }

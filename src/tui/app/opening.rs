@@ -8,6 +8,7 @@ use tui_input::backend::crossterm::EventHandler;
 use tui_input::{Input, InputRequest};
 
 use super::entry::Prompt;
+use super::today::TodayScreen;
 use super::work_question::pin_words;
 use crate::prose::Message;
 use crate::tui::keys::Command;
@@ -76,6 +77,8 @@ pub struct OpeningScreen {
     pub(super) refusal: Option<Message>,
     /// What was done.
     pub(super) said: Option<String>,
+    /// What there is to do today, over the list.
+    pub(super) today: Option<Box<TodayScreen>>,
 }
 
 impl OpeningScreen {
@@ -257,6 +260,9 @@ impl OpeningScreen {
     }
 
     pub(super) fn insert(&mut self, letter: char) -> Vec<Effect> {
+        if self.today.is_some() {
+            return Vec::new();
+        }
         match &mut self.prompt {
             Some(prompt) => prompt.insert(letter),
             None => {
@@ -280,6 +286,9 @@ impl OpeningScreen {
     /// One step back; false where there is nothing to go back from.
     pub(super) fn back(&mut self) -> bool {
         self.refusal = None;
+        if self.today.take().is_some() {
+            return true;
+        }
         if self.prompt.as_mut().is_some_and(Prompt::clear) || self.prompt.take().is_some() {
             return true;
         }
@@ -293,6 +302,9 @@ impl OpeningScreen {
 
     /// Answers what is asked, or opens the chosen line.
     pub(super) fn enter(&mut self) -> Vec<Effect> {
+        if self.today.is_some() {
+            return Vec::new();
+        }
         if let Some(prompt) = &self.prompt {
             let (question, text) = (prompt.question.clone(), prompt.input.value().to_owned());
             return self.answer(question, text.trim());
@@ -344,6 +356,7 @@ impl OpeningScreen {
         match (command, self.chosen()) {
             (Command::Archive, _) => self.archive(),
             (Command::Shop, _) => self.open_shop(),
+            (Command::Today, _) => vec![Effect::Today],
             (Command::LookBack, Some(OpeningLine::Archived(_))) => {
                 self.refuse("It is archived.", "F6 brings it back, or use benchway review");
                 Vec::new()

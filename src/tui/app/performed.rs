@@ -22,6 +22,9 @@ impl App {
     pub(super) fn drawn(&mut self, unread: Unread) -> Vec<Effect> {
         self.in_view = unread.in_view;
         let is_covered = self.help.is_some();
+        if !is_covered && self.menu.is_none() {
+            self.today_drawn(unread);
+        }
         // Nothing is scrolled past its end, or going back up would begin late.
         if let (Some(scrolled), Some(first)) = (&mut self.help, unread.first) {
             *scrolled = first;

@@ -51,7 +51,7 @@ impl App {
     /// The screen that help or the menu lies over.
     pub(in crate::tui) fn beneath(&self) -> Screen {
         match &self.stage {
-            Stage::Opening(_) => Screen::Opening,
+            Stage::Opening(opening) => opening.screen(),
             Stage::Shop(_) => Screen::Shop,
             Stage::Session(session) => session.view.screen(),
         }

@@ -2,7 +2,7 @@
 
 use chrono::{DateTime, FixedOffset, TimeDelta};
 
-use super::{App, Session, Stage};
+use super::{App, Session, Stage, TodayScreen};
 use crate::tui::clock::next_minute;
 use crate::work::next_wake;
 
@@ -15,7 +15,11 @@ impl App {
     pub(in crate::tui) fn wake(&self) -> Option<DateTime<FixedOffset>> {
         let due = self.session().and_then(Session::wake);
         let minute = self.has_clock.then(|| next_minute(self.now()));
-        due.into_iter().chain(minute).min()
+        let again = match &self.stage {
+            Stage::Opening(opening) => opening.today().map(TodayScreen::wake),
+            _ => None,
+        };
+        due.into_iter().chain(minute).chain(again).min()
     }
 
     /// When the last message came that has a time.

@@ -19,7 +19,7 @@ pub(super) fn explained(app: &App) -> Vec<String> {
     }
     let mut lines = match app.stage() {
         Stage::Opening(opening) => {
-            let about = of_screen(Screen::Opening).iter().map(|text| line(text));
+            let about = of_screen(app.screen()).iter().map(|text| line(text));
             about.chain(lists::opening(opening)).collect()
         }
         Stage::Shop(shop) => {

@@ -7,6 +7,7 @@ use crate::review::{Attribution, wording};
 use crate::route::Route;
 use crate::tui::app::{
     OpeningLine, OpeningScreen, Session, SessionView, ShopLineItem, ShopScreen, ShopView,
+    TodayScreen,
 };
 use crate::tui::list_words::{
     matched_by, matched_groups, piece_name, piece_outcome, progress_words, ready_words, sizes,
@@ -18,11 +19,16 @@ use crate::tui::review_words::{
     QUIET, check_title, check_words, point_words, row_heading, row_words,
 };
 use crate::tui::shop_words::{line_told, line_words};
-use crate::work::{Matched, NextOperation};
+use crate::work::{
+    Matched, NextOperation, TodayLineKind, article_words, machine_lines, today_title, waiting_lines,
+};
 
 /// The batches under way and the routes, each with its number; what is out of the
 /// way is one line until it is chosen.
 pub(super) fn opening(opening: &OpeningScreen) -> Vec<String> {
+    if let Some(held) = opening.today() {
+        return today(held);
+    }
     let mut lines = Vec::new();
     let mut before = None;
     for (n, at) in opening.lines().into_iter().enumerate() {
@@ -79,6 +85,23 @@ pub(super) fn shop(screen: &ShopScreen) -> Vec<String> {
         line(&format!("{}: {about}: {known}", n + 1))
     });
     std::iter::once(line(&title)).chain(each).collect()
+}
+
+/// What there is to do today, a fact a line.
+fn today(held: &TodayScreen) -> Vec<String> {
+    let mut lines = vec![line(&format!("today {}", today_title(&held.today)))];
+    let listed = machine_lines(&held.today).into_iter().chain(waiting_lines(&held.today));
+    lines.extend(listed.map(|said| match said.kind {
+        TodayLineKind::Heading => format!("{}:", line(&said.text).trim_end_matches('.')),
+        TodayLineKind::Work | TodayLineKind::Detail => line(&said.text),
+    }));
+    for batch in &held.today.batches {
+        let articles = article_words(batch).into_iter();
+        lines.extend(articles.map(|words| line(&format!("{}, {words}", batch.batch))));
+    }
+    let unread = held.read.unread.iter();
+    lines.extend(unread.map(|held| line(&format!("{} can't be read: {}", held.batch, held.why))));
+    lines
 }
 
 /// What the list in sight says; nothing at the machine.

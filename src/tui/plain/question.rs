@@ -14,6 +14,9 @@ pub(super) fn question(app: &App) -> String {
         return asked(&format!("{words}{usual}"), "");
     }
     let session = match app.stage() {
+        Stage::Opening(opening) if opening.today().is_some() => {
+            return "Enter goes back to the list, or q to leave:".to_owned();
+        }
         Stage::Opening(_) => return "Number to open, or q to leave:".to_owned(),
         Stage::Shop(_) => return "Number of the line (back: one step back):".to_owned(),
         Stage::Session(session) => session,

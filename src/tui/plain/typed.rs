@@ -35,6 +35,7 @@ pub(super) const WORDS: &[(Command, &[&str])] = &[
     (Command::Route, &["operations", "op"]),
     (Command::Pieces, &["pieces"]),
     (Command::Ready, &["start"]),
+    (Command::Today, &["today"]),
     (Command::Matched, &["matching"]),
     (Command::Bell, &["bell"]),
     (Command::Aside, &["aside"]),
@@ -73,6 +74,10 @@ impl TypedLine {
         }
         let named = command(app, text);
         match app.stage() {
+            Stage::Opening(opening) if opening.today().is_some() => match named {
+                Some((command, rest)) => TypedLine::Command(command, rest),
+                None => TypedLine::Command(Command::Back, String::new()),
+            },
             Stage::Opening(opening) => {
                 let lines = opening.lines().len();
                 let line = |text: &str| numbered(text).filter(|line| *line < lines);

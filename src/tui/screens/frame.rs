@@ -69,6 +69,8 @@ fn right_of_title(app: &App, count: &str, room: u16) -> Vec<String> {
             let clock = shop.listing.now.format("%H:%M").to_string();
             return vec![format!("{}  {clock}", shop.listing.station), clock];
         }
+        // Its title says what time it is.
+        Stage::Opening(opening) if opening.today().is_some() => return Vec::new(),
         Stage::Opening(opening) => {
             let clock = opening.lists.now.format("%H:%M").to_string();
             return vec![format!("{}  {clock}", opening.lists.station), clock];

@@ -17,6 +17,7 @@ mod review;
 mod route;
 mod series;
 mod shop;
+mod today;
 
 use ratatui::Frame;
 use ratatui::buffer::Buffer;
@@ -61,6 +62,9 @@ pub fn draw(app: &App, frame: &mut Frame<'_>) -> Unread {
             return Unread { first: Some(help::draw(app, scrolled, frame, area)), ..listed };
         }
         (None, Stage::Opening(opening)) => {
+            if let Some(held) = opening.today() {
+                return today::draw(app, held, frame, area);
+            }
             opening::draw(app, opening, frame, area);
             return listed;
         }

@@ -251,5 +251,8 @@ fn hints<'a>(app: &App, opening: &OpeningScreen) -> Vec<Hint<'a>> {
     if chosen != Some(OpeningLine::Shop) {
         hints.push(hint("F2", "your shop"));
     }
+    if !opening.lists.batches.is_empty() {
+        hints.push(hint("F7", "today"));
+    }
     hints
 }

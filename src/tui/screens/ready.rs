@@ -9,9 +9,9 @@ use super::beside::{beside, draw_piece, draw_words};
 use super::frame::framed;
 use super::lists::{draw_lines, first_line, list_line};
 use crate::operation::decimal;
-use crate::prose::{counted, wrap};
+use crate::prose::{counted, long, wrap};
 use crate::tui::app::{App, Session};
-use crate::tui::list_words::{long, waiting_words};
+use crate::tui::list_words::waiting_words;
 use crate::tui::widgets::{whole_or_dots, width};
 use crate::work::NextOperation;
 

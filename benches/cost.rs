@@ -97,6 +97,7 @@ impl Desk {
                 at: at(),
                 word: None,
                 boards: &[],
+                makers: &[],
             };
             OpenBatch::start(home, &beginning).unwrap_or_else(|why| panic!("{why}"))
         });

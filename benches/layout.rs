@@ -114,6 +114,7 @@ fn needs(
                 one_board: together && index % 2 == 0,
                 hidden: Vec::new(),
                 fill: None,
+                pieces: None,
             }
         })
         .collect()

@@ -17,6 +17,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::articles::ArticlesArgument;
+use super::makers::MakersArgument;
 use super::shop_source;
 use super::source::{self, SourceText};
 use super::waiting::waiting;
@@ -89,6 +90,9 @@ pub(super) struct BoardsArguments {
     #[command(flatten)]
     articles: ArticlesArgument,
 
+    #[command(flatten)]
+    makers: MakersArgument,
+
     /// Names of boards to leave out
     #[arg(long, value_name = "BOARD,...", value_delimiter = ',')]
     without: Vec<String>,
@@ -152,13 +156,17 @@ impl BoardsReport<'_> {
 impl BoardsArguments {
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let mut route = source::route(&self.route)?;
+        self.makers.beside(self.articles)?;
         self.articles.apply(&mut route)?;
         let shop = shop_source::shop(self.shop.as_deref(), home)?;
+        let makers = self.makers.read(&mut route, &shop)?;
+        let articles: Vec<_> = makers.into_iter().map(|maker| maker.chosen).collect();
         let list = source::board_list(&self.boards)?;
-        let boards = self.read(&list, &route, &shop)?;
+        let terms = Terms::of(&route, &shop).among(&articles);
+        let boards = self.read(&list, &terms)?;
         let unit = route.unit;
         let (boards, left_out) = self.kept(boards)?;
-        let plan = walk(&route, &shop, &Known::default());
+        let plan = walk(&route, &shop, &Known { articles: articles.into(), ..Known::default() });
         let needs = stock::needs(&route, &shop, &plan);
         let saw = Saw::of(&shop);
         if stock::layouts_in_time(&boards, &needs, &saw, 1) == 0 {
@@ -206,14 +214,8 @@ impl BoardsArguments {
     }
 
     /// The boards of the list, with the rulings of the command line on their flaws.
-    fn read(
-        &self,
-        list: &SourceText,
-        route: &Route,
-        shop: &Shop,
-    ) -> Result<Vec<RackBoard>, Failure> {
-        let terms = Terms::of(route, shop);
-        let mut boards = stock::read_board_list(&list.text, &terms)
+    fn read(&self, list: &SourceText, terms: &Terms) -> Result<Vec<RackBoard>, Failure> {
+        let mut boards = stock::read_board_list(&list.text, terms)
             .map_err(|problems| list.refused(&problems))?;
         let options =
             [("--hide", &self.hide, Ruling::Hidden), ("--fill", &self.fill, Ruling::Fill)];

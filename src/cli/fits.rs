@@ -9,6 +9,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
+use super::makers::MakersArgument;
 use super::named_batch::RouteOrBatch;
 use super::settings::{kept, made_value};
 use super::waiting::waiting;
@@ -108,6 +109,9 @@ pub(super) struct FitsArguments {
     #[arg(long, value_name = "FILE", conflicts_with = "is")]
     shop: Option<PathBuf>,
 
+    #[command(flatten)]
+    makers: MakersArgument,
+
     /// Number of simulated articles
     #[arg(long, value_name = "N", default_value_t = 10_000,
           value_parser = clap::value_parser!(u32).range(100..=1_000_000))]
@@ -145,9 +149,11 @@ impl FitsArguments {
         let Some(named) = &self.named else {
             return self.given.run(self.trials, self.seed, self.format, out);
         };
-        let RouteOrBatch { route, shop, state, ending } =
+        let RouteOrBatch { mut route, shop, state, ending } =
             RouteOrBatch::open(named, self.shop.as_deref(), home)?;
+        let makers = self.makers.of(state.as_ref(), &mut route, &shop)?;
         let mut known = state.as_ref().map(State::known).unwrap_or_default();
+        known.articles = makers.iter().map(|maker| maker.chosen.clone()).collect();
         for given in &self.with {
             known.made.push(made_value(&route, given)?);
         }

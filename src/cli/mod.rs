@@ -29,9 +29,11 @@ mod failure;
 mod fits;
 mod kinds;
 mod learn;
+mod makers;
 mod mend;
 mod named_batch;
 mod notes;
+mod owners;
 mod page;
 mod pin;
 mod review;
@@ -117,6 +119,7 @@ enum Subcommands {
     Seal(seal::SealArguments),
     Mend(mend::MendArguments),
     Review(review::ReviewArguments),
+    Makers(owners::OwnersArguments),
     Learn(learn::LearnArguments),
     Export(export::ExportArguments),
     Chart(chart::ChartArguments),
@@ -140,6 +143,7 @@ impl Subcommands {
             Subcommands::Batches(batches) => batches.run(home, out),
             Subcommands::Today(today) => today.run(home, out),
             Subcommands::Review(review) => review.run(home, out),
+            Subcommands::Makers(makers) => makers.run(home, out),
             Subcommands::Adopt(adopt) => adopt.run(home, out),
             Subcommands::Shop(shop) => shop.run(home, out),
             Subcommands::Pin(pin) => pin.run(home, out),

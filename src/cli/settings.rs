@@ -10,6 +10,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::articles::ArticlesArgument;
+use super::makers::MakersArgument;
 use super::{Ending, Failure, Format};
 use super::{shop_source, source};
 use crate::formula::DimensionKind;
@@ -57,6 +58,9 @@ pub(super) struct SettingsArguments {
     #[command(flatten)]
     articles: ArticlesArgument,
 
+    #[command(flatten)]
+    makers: MakersArgument,
+
     /// Output for people (text) or for programs (json)
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
@@ -73,12 +77,19 @@ struct SettingsReport<'a> {
 impl SettingsArguments {
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let mut route = source::route(&self.route)?;
+        self.makers.beside(self.articles)?;
         self.articles.apply(&mut route)?;
         let shop = shop_source::shop(self.shop.as_deref(), home)?;
+        let makers = self.makers.read(&mut route, &shop)?;
+        let articles = makers.into_iter().map(|maker| maker.chosen).collect();
         let made =
             self.with.iter().map(|given| made_value(&route, given)).collect::<Result<_, _>>();
-        let known =
-            Known { made: made?, keep: kept(&route, self.keep.as_deref())?, ..Known::default() };
+        let known = Known {
+            made: made?,
+            keep: kept(&route, self.keep.as_deref())?,
+            articles,
+            ..Known::default()
+        };
         let plan = walk(&route, &shop, &known);
         let report = SettingsReport { route: &route, shop: &shop, known: &known, plan: &plan };
         match self.format {

@@ -13,6 +13,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::articles::{self, ArticlesArgument};
+use super::makers::MakersArgument;
 use super::named_batch::RouteOrBatch;
 use super::{Ending, Failure, Format};
 use crate::journal::State;
@@ -20,9 +21,9 @@ use crate::measure::{Entry, Length, Unit, parse_entry};
 use crate::operation::words;
 use crate::plan::walk;
 use crate::prose::{Message, nearest, visible};
-use crate::route::Route;
+use crate::route::{OwnedArticle, Route};
 use crate::shop::{Per, Shop, Yield};
-use crate::stock::{ListOptions, StockList, WoodAlternative, list};
+use crate::stock::{ArticlePrice, ListOptions, StockList, WoodAlternative, list};
 
 /// List the wood to buy for a batch, and its cost
 ///
@@ -40,7 +41,7 @@ use crate::stock::{ListOptions, StockList, WoodAlternative, list};
 /// (unit of net and setup), net_board_feet and cleans_up (at: nominal, scant or
 /// measured; thickness, in_hand: negative where it won't clean up; would_do_for);
 /// buy, each with species, class, net, yield, gross, buy, per, price, cost,
-/// no_price (why); setup (class, buy, per); cost; without_price (number of rows of
+/// no_price (why); makers, each with article, owner, woods and cost; setup (class, buy, per); cost; without_price (number of rows of
 /// buy); woods, each with wood, lacks, buy, per, cost, difference and moves (share
 /// of its width per 1 % of moisture); notes; findings (what, fix).
 ///
@@ -58,6 +59,9 @@ pub(super) struct StockArguments {
 
     #[command(flatten)]
     articles: ArticlesArgument,
+
+    #[command(flatten)]
+    makers: MakersArgument,
 
     /// Share of the wood bought that becomes parts, for every wood: 0.55 or 55%
     #[arg(long = "yield", value_name = "SHARE", allow_hyphen_values = true)]
@@ -86,6 +90,9 @@ struct StockReport<'a> {
     shop: &'a Shop,
     list: &'a StockList,
     woods: &'a [WoodAlternative],
+    makers: &'a [OwnedArticle],
+    /// The price of each of their articles.
+    prices: &'a [ArticlePrice],
     /// Whether the other woods were asked for.
     compared: bool,
 }
@@ -98,19 +105,28 @@ impl StockArguments {
             let what = "a batch under way has its own number of articles";
             return Err(articles::refused(articles, what));
         }
+        self.makers.beside(self.articles)?;
         self.articles.apply(&mut route)?;
+        let makers = self.makers.of(state.as_ref(), &mut route, &shop)?;
         let yields = self.yields.as_deref().map(share).transpose()?;
         let measured = self.measured.iter().map(|given| measured(&route, given));
         let asked = ListOptions { yields, measured: measured.collect::<Result<_, _>>()? };
-        let known = state.as_ref().map(State::known).unwrap_or_default();
+        let mut known = state.as_ref().map(State::known).unwrap_or_default();
+        known.articles = makers.iter().map(|maker| maker.chosen.clone()).collect();
         let plan = walk(&route, &shop, &known);
         let list = list(&route, &shop, &plan, &asked);
+        let prices = match makers.is_empty() {
+            true => Vec::new(),
+            false => list.by_article(&route, makers.len() as u32),
+        };
         let woods = list.in_every_wood(&shop.lumber, &asked, route.unit);
         let report = StockReport {
             route: &route,
             shop: &shop,
             list: &list,
             woods: &woods,
+            makers: &makers,
+            prices: &prices,
             compared: self.woods,
         };
         match self.format {

@@ -6,12 +6,14 @@ use std::path::{Path, PathBuf};
 use clap::{Args, ValueEnum};
 
 use super::articles::ArticlesArgument;
+use super::makers::MakersArgument;
 use super::shop_source::{shop, shop_text};
 use super::source::SourceText;
 use super::{Ending, Failure};
 use crate::journal::{BatchFolder, Home, OpenError, StoreError, objection, suitable};
+use crate::measure::{Entry, parse_entry};
 use crate::prose::Message;
-use crate::route::{BUNDLED, Bundled};
+use crate::route::{BUNDLED, Bundled, with_dimension};
 use crate::stock::{self, Terms};
 use crate::tui::theme::{Depth, Ground, Palette, Theme};
 use crate::tui::{
@@ -41,7 +43,8 @@ use crate::tui::{
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:
   benchway walk reading-stool --articles 2
-  benchway walk reading-stool --boards stool-boards
+  benchway walk reading-stool --with height=22 --boards stool-boards
+  benchway walk reading-stool --makers class.csv
   benchway walk \"reading-stool 2026-11-25\" --station planer
   benchway walk --plain reading-stool --name \"spring stools\"")]
 pub(super) struct WalkArguments {
@@ -56,6 +59,14 @@ pub(super) struct WalkArguments {
 
     #[command(flatten)]
     articles: ArticlesArgument,
+
+    #[command(flatten)]
+    makers: MakersArgument,
+
+    /// Adapt a dimension of the route for the whole batch, by its name in the
+    /// route; whatever follows from it moves too
+    #[arg(long, value_name = "NAME=VALUE", requires = "named")]
+    with: Vec<String>,
 
     /// Shop file that a new batch keeps a copy of, or `bundled` for the invented
     /// shop; your own shop if omitted
@@ -192,20 +203,23 @@ impl WalkArguments {
         let mut begin = None;
         if batch.is_none() {
             // A faulty route is refused here, where every problem can be shown at its place.
+            let source = adapted(SourceText::open(named)?, &self.with)?;
+            let mut route = source.route()?;
             let shop = shop(self.shop.as_deref(), given)?;
-            let mut route = super::source::route(named)?;
+            self.makers.beside(self.articles)?;
             self.articles.apply(&mut route)?;
+            let makers = self.makers.read(&mut route, &shop)?;
             if let Some(list) = &self.boards {
                 let list = super::source::board_list(list)?;
-                let terms = Terms::of(&route, &shop);
+                let articles: Vec<_> = makers.iter().map(|maker| maker.chosen.clone()).collect();
+                let terms = Terms::of(&route, &shop).among(&articles);
                 boards = stock::read_board_list(&list.text, &terms)
                     .map_err(|problems| list.refused(&problems))?;
             }
-            let source = SourceText::open(named)?;
             let stem = Path::new(&source.name).file_stem().unwrap_or_default();
             let stem = suitable(&stem.to_string_lossy());
-            begin =
-                Some(BeginOptions { articles: self.articles.articles, name: self.name.clone() });
+            let (articles, name) = (self.articles.articles, self.name.clone());
+            begin = Some(BeginOptions { articles, name, makers });
             routes.retain(|held| held.text != source.text);
             let origin = RouteOrigin::Named;
             routes.insert(0, RouteText { stem, text: source.text, origin });
@@ -260,8 +274,39 @@ impl WalkArguments {
         if let Some(name) = &self.name {
             return Err(refused("--name", name.clone(), "a batch keeps the name it began with"));
         }
-        Ok(())
+        if let Some(list) = self.makers.file() {
+            let help = "change what was chosen on the screen Makers of the traveler";
+            return Err(refused("--makers", list.display().to_string(), help));
+        }
+        match self.with.first() {
+            None => Ok(()),
+            Some(with) => {
+                Err(refused("--with", with.clone(), "a corrected route is adopted: benchway adopt"))
+            }
+        }
     }
+}
+
+/// The route with dimensions adapted for the whole batch.
+pub(super) fn adapted(source: SourceText, with: &[String]) -> Result<SourceText, Failure> {
+    with.iter().try_fold(source, |source, given| {
+        let refused = |why| Failure::Option { option: "--with", given: given.clone(), why };
+        let Some((name, value)) = given.split_once('=') else {
+            let why = Message::error("an `=` is missing");
+            return Err(refused(why.help("write it as --with height=21-1/2")));
+        };
+        let unit = source.route()?.unit;
+        // What people type with a dash is a fraction, and no difference.
+        let entry = Entry { bare: unit, mark: None };
+        let value = match parse_entry(value, &entry) {
+            Ok(found) => found.value.written(unit),
+            Err(_) => value.trim().to_owned(),
+        };
+        let text = with_dimension(&source.text, name.trim(), &value).map_err(refused)?;
+        let source = SourceText { name: source.name, text };
+        source.route()?;
+        Ok(source)
+    })
 }
 
 /// Refuses a name that no batch can have, or that one has.

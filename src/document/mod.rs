@@ -1,5 +1,5 @@
-//! A JSON text and where each thing in it is: strict reading that reports
-//! every problem at line and column. It must not know routes, shops or the disk.
+//! A JSON text, or a table as spreadsheets write it, and where each thing in it is:
+//! strict reading that reports every problem at line and column. It must not know routes, shops or the disk.
 //!
 //! It is a room of its own because shop and route files are both read strictly
 //! and with places, and neither should own that. Reading with serde alone was
@@ -19,6 +19,7 @@ mod place;
 mod problem;
 mod schema;
 mod syntax;
+pub mod table;
 mod tree;
 
 use std::ops::Range;

@@ -10,6 +10,7 @@ use std::collections::BTreeMap;
 
 use crate::formula::{Scope, Value, Web};
 use crate::measure::Length;
+use crate::plan::articles::ArticleWebs;
 use crate::plan::{Known, MadeOver, MadeValue};
 use crate::prose::Message;
 use crate::route::{Fit, Route};
@@ -81,7 +82,8 @@ pub fn fit_attribution(
     set: Option<u32>,
 ) -> Option<FitAttribution> {
     let fit = route.fits.iter().find(|held| held.name == fit)?;
-    let web = route.web(known.keep.as_deref());
+    let webs = ArticleWebs::of(route, known);
+    let web = webs.web(set);
     let uses = |dim: &str| {
         let mut names = fit.is.formula.names();
         names.any(|(name, _)| name == dim || web.depends_on(name, dim))

@@ -3,6 +3,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::cases::named;
 use super::input::FitsInput;
 use super::origin::{Made, Sizing, Source, Steers, closed_mean, made, set_limits, source, value};
 use super::reading_range::ReadingRange;
@@ -11,43 +12,9 @@ use super::stack::{Range, Variation};
 use super::verdict::amount;
 use crate::formula::{DimensionKind, Formula, Program, Scope, Value, Web};
 use crate::measure::Gauge;
-use crate::plan::MadeOver;
+use crate::plan::articles::ArticleWebs;
 use crate::prose::{Message, Span};
 use crate::route::Fit;
-
-/// The articles to judge one by one, where sizes were made for single articles
-/// or pieces; otherwise all of them as one.
-pub(super) fn cases(input: &FitsInput<'_>, fit: &Fit) -> Vec<Option<u32>> {
-    let web = input.route.web(input.known.keep.as_deref());
-    let reached = reached(web, fit);
-    let apart = input.known.made.iter().any(|made| {
-        reached.contains(made.dim.as_str())
-            && match &made.over {
-                MadeOver::Batch => false,
-                MadeOver::Set(_) => true,
-                MadeOver::Piece(label) => label.set.is_some(),
-            }
-    });
-    if apart { (1..=input.route.sets).map(Some).collect() } else { vec![None] }
-}
-
-/// The names in a clearance, and in what swells in it.
-fn named(fit: &Fit) -> Vec<&str> {
-    let across = fit.moves.iter().flat_map(|moves| moves.across.formula.names());
-    fit.is.formula.names().chain(across).map(|(name, _)| name).collect()
-}
-
-/// Every name a clearance depends on, directly or through others.
-fn reached<'w>(web: &'w Web, fit: &'w Fit) -> BTreeSet<&'w str> {
-    let mut waiting: Vec<&str> = named(fit);
-    let mut seen = BTreeSet::new();
-    while let Some(name) = waiting.pop() {
-        if seen.insert(name) {
-            waiting.extend(web.uses(name).iter().map(String::as_str));
-        }
-    }
-    seen
-}
 
 /// One dimension of a chain.
 pub(super) struct Link<'a> {
@@ -225,11 +192,12 @@ impl<'a> Chain<'a> {
     /// its formulas can't be evaluated.
     pub(super) fn of(
         input: &FitsInput<'a>,
+        webs: &'a ArticleWebs<'a>,
         fit: &'a Fit,
         set: Option<u32>,
     ) -> Result<Chain<'a>, FitError> {
-        let web = input.route.web(input.known.keep.as_deref());
-        let (mut links, as_drawn) = links(input, web, fit, set);
+        let web = webs.web(set);
+        let (mut links, as_drawn) = links(input, (webs, web), fit, set);
         // In the order of the operations, since a later target may follow an
         // earlier size.
         for place in 0..links.len() {
@@ -381,7 +349,7 @@ fn followed(web: &Web, links: &[Link<'_>], slopes: &[f64]) -> Vec<(f64, bool)> {
 /// names that nothing moves. Their sizes are not filled in yet.
 fn links<'a>(
     input: &FitsInput<'a>,
-    web: &'a Web,
+    (webs, web): (&ArticleWebs<'_>, &'a Web),
     fit: &'a Fit,
     set: Option<u32>,
 ) -> (Vec<Link<'a>>, Vec<&'a str>) {
@@ -398,7 +366,7 @@ fn links<'a>(
         if definition.kind == DimensionKind::Length {
             let source = source(input, web, name, set);
             let made = made(input, name, source.as_ref(), set)
-                .or_else(|| closed_mean(input, source.as_ref()?, set));
+                .or_else(|| closed_mean(input, source.as_ref()?, set, webs.differ_in(name)));
             if made.is_some() || source.is_some() {
                 links.push(Link {
                     name,

@@ -1,7 +1,8 @@
 //! Every fit of a route, judged: its clearance as planned or made, at the worst
 //! and in all likelihood, and what each dimension contributes.
 
-use super::chain::{Chain, FitError, Link, cases};
+use super::cases::{cases, swells};
+use super::chain::{Chain, FitError, Link};
 use super::input::FitsInput;
 use super::origin::Sizing;
 use super::piece_draw::PieceDraw;
@@ -13,7 +14,8 @@ use super::trials::Share;
 use super::verdict::{FitVerdict, SizeRange, amount, length};
 use crate::measure::{Gauge, Length};
 use crate::operation::FeatureName;
-use crate::route::Fit;
+use crate::plan::articles::ArticleWebs;
+use crate::route::{Fit, Swells};
 
 /// One clearance, judged.
 #[derive(Clone, Debug, PartialEq)]
@@ -192,21 +194,24 @@ impl Contribution {
 /// from `seed`. A fit whose formula can't be evaluated is among the errors.
 pub fn fits(input: &FitsInput<'_>, trials: u32, seed: u64) -> (Vec<JudgedFit>, Vec<FitError>) {
     let (mut judged, mut errors) = (Vec::new(), Vec::new());
+    let webs = ArticleWebs::of(input.route, input.known);
     for fit in &input.route.fits {
         let mut own: Vec<JudgedFit> = Vec::new();
-        let cases = cases(input, fit);
+        let cases = cases(input, &webs, fit);
         for set in &cases {
-            let chain = match Chain::of(input, fit, *set) {
+            let chain = match Chain::of(input, &webs, fit, *set) {
                 Ok(chain) => chain,
                 Err(error) => {
                     errors.push(error);
                     break;
                 }
             };
-            let mut found = judge(fit, &chain);
+            let mut found = judge(fit, &chain, swells(input, &webs, fit, *set));
             found.sets.extend(set);
             let alike = |held: &&mut JudgedFit| {
-                held.nominal == found.nominal && held.contributions == found.contributions
+                held.nominal == found.nominal
+                    && held.contributions == found.contributions
+                    && held.seasons == found.seasons
             };
             match own.iter_mut().find(alike) {
                 Some(held) => held.sets.append(&mut found.sets),
@@ -224,7 +229,7 @@ pub fn fits(input: &FitsInput<'_>, trials: u32, seed: u64) -> (Vec<JudgedFit>, V
     (judged, errors)
 }
 
-fn judge(fit: &Fit, chain: &Chain<'_>) -> JudgedFit {
+fn judge(fit: &Fit, chain: &Chain<'_>, swells: Option<Swells>) -> JudgedFit {
     let parts: Vec<Variation> = chain.links.iter().map(Link::variation).collect();
     let at_best: Vec<Variation> = chain.links.iter().map(Link::at_best).collect();
     let Stack { worst, likely } = stack(chain.nominal, &parts);
@@ -257,7 +262,10 @@ fn judge(fit: &Fit, chain: &Chain<'_>) -> JudgedFit {
         share: None,
         contributions,
         as_drawn: chain.as_drawn.iter().map(|name| (*name).to_owned()).collect(),
-        seasons: chain.across.and_then(|across| seasons(fit, length(across), &planned)),
+        seasons: chain
+            .across
+            .zip(swells)
+            .and_then(|(across, swells)| seasons(swells, length(across), &planned)),
     }
 }
 

@@ -55,6 +55,7 @@
 //! every fit that `fits` doubts.
 
 mod attribution;
+mod cases;
 mod chain;
 mod chain_trials;
 mod given;

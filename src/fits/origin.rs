@@ -111,17 +111,18 @@ fn readings(input: &FitsInput<'_>, op: u32, feature: &str, set: Option<u32>) -> 
 }
 
 /// A size that nothing follows, once its operation is closed: the mean of its
-/// readings.
+/// readings. Where makers chose it, those of other articles say nothing.
 pub(super) fn closed_mean(
     input: &FitsInput<'_>,
     source: &Source<'_>,
     set: Option<u32>,
+    is_chosen: bool,
 ) -> Option<Made> {
     source.check.filter(|check| check.becomes.is_none())?;
     let op = source.step.op;
     input.known.measured.get(&(op, source.feature.clone()))?;
     let mut readings = readings(input, op, &source.feature, set);
-    if readings.is_empty() {
+    if readings.is_empty() && !is_chosen {
         readings = self::readings(input, op, &source.feature, None);
     }
     let count = readings.len() as f64;

@@ -8,7 +8,7 @@
 
 use super::verdict::{FitVerdict, SizeRange};
 use crate::measure::Length;
-use crate::route::{Fit, Swells};
+use crate::route::Swells;
 use crate::wood::{Found, Moisture, moved};
 
 /// A clearance in both seasons.
@@ -52,10 +52,13 @@ pub(super) struct PlannedClearance {
     pub at_best: SizeRange,
 }
 
-/// Both seasons of a fit that says how it moves, from the present size across
+/// Both seasons of a fit that moves so, from the present size across
 /// the grain. `None` where the movement can't be computed.
-pub(super) fn seasons(fit: &Fit, across: Length, planned: &PlannedClearance) -> Option<Seasons> {
-    let swells = fit.moves.as_ref()?.swells;
+pub(super) fn seasons(
+    swells: Swells,
+    across: Length,
+    planned: &PlannedClearance,
+) -> Option<Seasons> {
     let season = |moisture| season(swells, across, moisture, planned);
     Some(Seasons {
         across,

@@ -8,6 +8,7 @@ use super::error::{unknown_name, wrong};
 use super::expression::Function;
 use super::token::{is_name, is_unit};
 use super::{DimensionKind, Formula, Scope, Value};
+use crate::measure::Length;
 use crate::prose::{Message, Span};
 
 /// How a dimension is defined.
@@ -84,6 +85,22 @@ impl Web {
             .map(|(place, error)| WebProblem { name: web.dimensions[place].name.clone(), error })
             .collect();
         (web, problems)
+    }
+
+    /// The same with these lengths in place of the formulas of their dimensions.
+    pub fn with_lengths(&self, lengths: &BTreeMap<String, Length>) -> Web {
+        let mut web = self.clone();
+        for (name, length) in lengths {
+            let Some(place) = web.places.get(name) else { continue };
+            let dimension = &mut web.dimensions[*place];
+            let unit = dimension.definition.formula.unit();
+            // A written length reads back as the same one.
+            if let Ok(formula) = Formula::parse(&length.written(unit), unit) {
+                dimension.definition.formula = formula;
+                dimension.uses.clear();
+            }
+        }
+        web
     }
 
     /// Every name, in the order of definition.

@@ -76,7 +76,6 @@ pub(super) fn work_out(
         return;
     };
     let at = said.unwrap_or(first.at);
-    let plan = walk(route, shop, &Known::default());
     // The rest of its answer, such as boards, stands there still.
     let of_answer = |line: &&JournalLine| {
         line.station == station && line.answer.is_some_and(|answer| answer.first == 1)
@@ -84,6 +83,11 @@ pub(super) fn work_out(
     let rest: Vec<JournalLine> = gathered.parts.iter().filter(of_answer).cloned().collect();
     let answer = rest.first().and_then(|line| line.answer);
     let is_whole = answer.is_none_or(|answer| answer.count == rest.len() as u64 + 1);
+    let chosen = rest.iter().filter_map(|line| match &line.event {
+        Event::Chosen { chosen, .. } => Some(chosen.clone()),
+        _ => None,
+    });
+    let plan = walk(route, shop, &Known { articles: chosen.collect(), ..Known::default() });
     let started = JournalLine {
         n: 1,
         after: 1,

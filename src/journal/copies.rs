@@ -157,6 +157,7 @@ fn renamed(lines: &[JournalLine], station: &str) -> String {
     let renamed = lines.iter().map(|line| {
         let mut event = serde_json::to_value(&line.event).unwrap_or(Value::Null);
         name_anew(&mut event, old, station, &numbers);
+        let event: Event = serde_json::from_value(event).unwrap_or_else(|_| line.event.clone());
         // An answer of which only some lines went another way is told line by line.
         let answer = line.answer.and_then(|answer| {
             let all = (answer.first..answer.first + answer.count).all(|n| numbers.contains_key(&n));

@@ -6,13 +6,13 @@ use serde::{Deserialize, Serialize};
 use super::detail::{
     AcceptedChange, Decision, MadeDimension, NewPiece, StoredSetting, TakenReading, UsedValue,
 };
-use super::identity::{BOARDS, BoardId, PieceId};
+use super::identity::{BoardId, PieceId};
 use super::laid_out::{BoardEntry, KnotOffer, LaidOut};
 use super::line::{JournalEntry, Reference};
 use super::seal::StationSeal;
 use crate::measure::Length;
 use crate::operation::FeatureName;
-use crate::route::PieceLabel;
+use crate::route::{Chosen, PieceLabel};
 use crate::stock::{Flaw, RackBoard, Ruling};
 
 /// A line of the journal.
@@ -47,6 +47,46 @@ pub enum Event {
         /// The pieces the batch begins with.
         #[serde(rename = "born")]
         pieces: Vec<NewPiece>,
+    },
+    /// Whose an article is and what its maker chose; it takes the place of what was said
+    /// before.
+    Chosen {
+        /// The article, counted from one.
+        article: u32,
+        /// Whose it is, as the lead writes it.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        owner: Option<String>,
+        /// What was chosen, whole.
+        #[serde(flatten)]
+        chosen: Chosen,
+        /// Lengths that come in with it: a wood that had no spare needs one of its own.
+        #[serde(default, rename = "born", skip_serializing_if = "Vec::is_empty")]
+        pieces: Vec<NewPiece>,
+    },
+    /// Somebody joined late: one more article.
+    Joined {
+        /// The article, the next one.
+        article: u32,
+        /// Whose it is, as the lead writes it.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        owner: Option<String>,
+        /// What was chosen, whole.
+        #[serde(flatten)]
+        chosen: Chosen,
+        /// Its pieces.
+        #[serde(rename = "born")]
+        pieces: Vec<NewPiece>,
+    },
+    /// The owner of an article left.
+    OwnerLeft {
+        /// The article, counted from one.
+        article: u32,
+        /// The lead's initials.
+        by: String,
+        /// The reason, as it was typed.
+        why: String,
+        /// Whether its pieces are spares from now on; else they are set aside.
+        spares: bool,
     },
     /// The lead began it though the plan has errors.
     BegunWithErrors {
@@ -377,64 +417,4 @@ pub enum Event {
         /// How far from the marked end.
         at: Length,
     },
-}
-
-impl Event {
-    /// The operation it belongs to.
-    pub fn op(&self) -> Option<u32> {
-        match self {
-            Event::Tool { op, .. }
-            | Event::Setting { op, .. }
-            | Event::Moved { op, .. }
-            | Event::FirstPiece { op, .. }
-            | Event::Done { op, .. }
-            | Event::Split { op, .. }
-            | Event::Decided { op, .. }
-            | Event::GateOpened { op, .. }
-            | Event::Closed { op, .. }
-            | Event::Left { op, .. } => Some(*op),
-            Event::Reading(taken) => Some(taken.op),
-            Event::BoardListed { .. }
-            | Event::BoardSaid { .. }
-            | Event::FlawFound { .. }
-            | Event::FlawRuled { .. }
-            | Event::BoardAside { .. }
-            | Event::LaidOut { .. }
-            | Event::LayoutAccepted { .. }
-            | Event::MarkDrawn { .. } => Some(BOARDS),
-            _ => None,
-        }
-    }
-
-    /// Whether one key voids it. What the lead accepted and what people wrote
-    /// cannot be voided.
-    pub fn can_be_voided(&self) -> bool {
-        match self {
-            Event::Reading(_)
-            | Event::Setting { .. }
-            | Event::Decided { .. }
-            | Event::BoardSaid { .. }
-            | Event::FlawFound { .. }
-            | Event::FlawRuled { .. }
-            | Event::BoardAside { .. }
-            | Event::LaidOut { .. }
-            | Event::MarkDrawn { .. } => true,
-            Event::Done { by_reading, .. } => !by_reading,
-            Event::Closed { by_answer, .. } => !by_answer,
-            _ => false,
-        }
-    }
-
-    /// Whether it only follows from an answer: voiding the event its station wrote
-    /// before it voids this too.
-    pub(super) fn follows(&self) -> bool {
-        matches!(
-            self,
-            Event::FirstPiece { .. }
-                | Event::Moved { .. }
-                | Event::Done { by_reading: true, .. }
-                | Event::Closed { by_answer: true, .. }
-                | Event::Timer { .. }
-        )
-    }
 }

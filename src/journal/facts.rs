@@ -14,7 +14,7 @@ use super::state::State;
 use crate::measure::Length;
 use crate::operation::FeatureName;
 use crate::plan::{Frozen, FrozenSetting, Known, MadeOver, MadeValue, Measured, Plan};
-use crate::route::{HoldsFor, PieceLabel, Role, Route};
+use crate::route::{HoldsFor, Part, PieceLabel, Role, Route};
 use crate::stock::Stretch;
 
 impl State {
@@ -30,12 +30,14 @@ impl State {
             made: made.collect(),
             keep: self.keep.clone(),
             measured: self.measured(),
+            measured_for: self.measured_for(),
             frozen: self
                 .setups
                 .iter()
                 .filter_map(|(op, setup)| Some((*op, setup.frozen(self)?)))
                 .collect(),
             pieces: pieces.filter(|(_, labels)| !labels.is_empty()).collect(),
+            articles: Arc::clone(&self.chosen),
         }
     }
 
@@ -100,6 +102,29 @@ impl State {
         measured.collect()
     }
 
+    /// The same for each target, where makers chose sizes.
+    fn measured_for(&self) -> BTreeMap<(u32, FeatureName), Vec<(Length, Measured)>> {
+        let mut measured: BTreeMap<(u32, FeatureName), Vec<(Length, Measured)>> = BTreeMap::new();
+        if self.chosen.iter().all(|chosen| chosen.sizes.is_empty()) {
+            return measured;
+        }
+        let closed = |op: u32| self.setups.get(&op).is_some_and(|setup| setup.closed);
+        for reading in self.counting_readings().filter(|r| closed(r.taken.op)) {
+            let taken = &reading.taken;
+            let Some((size, target)) = taken.size().zip(taken.target) else { continue };
+            let of = measured.entry((taken.op, taken.feature.clone())).or_default();
+            match of.iter_mut().find(|(held, _)| *held == target) {
+                Some((_, found)) => {
+                    found.least = found.least.min(size);
+                    found.most = found.most.max(size);
+                }
+                None => of.push((target, Measured { least: size, most: size })),
+            }
+        }
+        measured.values_mut().for_each(|of| of.sort_by_key(|(target, _)| *target));
+        measured
+    }
+
     /// A reading of the same size of the same piece that another station took within a
     /// minute of this one, where both count.
     pub fn read_elsewhere(&self, reading: &ReadingRecord) -> Option<&ReadingRecord> {
@@ -113,16 +138,25 @@ impl State {
         })
     }
 
-    /// The median size of a feature at an operation, over all pieces that count except
-    /// one. The median, because gross misses are common.
-    pub fn median(&self, op: u32, feature: &str, but: &PieceId) -> Option<Length> {
+    /// How far a feature is off its target at an operation: the median over all pieces that
+    /// count except one, because gross misses are common. Pieces of different articles
+    /// have targets of their own; of a reading without one it is this target.
+    pub fn median_miss(
+        &self,
+        op: u32,
+        feature: &str,
+        but: &PieceId,
+        target: Length,
+    ) -> Option<Length> {
         let mut sizes: Vec<Length> = self
             .counting_readings()
             .filter(|reading| {
                 let taken = &reading.taken;
                 taken.op == op && taken.feature == feature && taken.piece != *but
             })
-            .filter_map(|reading| reading.taken.size())
+            .filter_map(|reading| {
+                Some(reading.taken.size()? - reading.taken.target.unwrap_or(target))
+            })
             .collect();
         sizes.sort_unstable();
         let middle = sizes.len() / 2;
@@ -201,7 +235,6 @@ pub fn initial_pieces(route: &Route, plan: &Plan, station: &str) -> Vec<NewPiece
     let mut initial_pieces = Vec::new();
     let mut count = 0;
     for part in &route.parts {
-        let mut labels = route.pieces(part);
         let gang = plan
             .operations
             .iter()
@@ -211,27 +244,52 @@ pub fn initial_pieces(route: &Route, plan: &Plan, station: &str) -> Vec<NewPiece
             .max()
             .unwrap_or(1)
             .max(1);
-        if gang > 1 {
-            let blanks = labels.len().div_ceil(gang as usize) as u32;
-            labels = (1..=blanks)
-                .map(|number| PieceLabel {
-                    part: part.name.clone(),
-                    number,
-                    role: Role::Blank,
-                    set: None,
-                    hand: None,
-                    make: 1,
-                })
-                .collect();
-        }
+        let mut new: Vec<PieceLabel> = if gang > 1 {
+            let known = plan.known();
+            // Somebody may choose later.
+            let differ = route.has_choices() || !known.articles.is_empty();
+            blanks(route, part, gang, differ.then_some(known)).map(|(label, _)| label).collect()
+        } else {
+            route.pieces(part)
+        };
         // A stable sort, so the cut order stays the route's.
-        labels.sort_by_key(|label| label.role != Role::Setup);
-        for label in labels {
+        new.sort_by_key(|label| label.role != Role::Setup);
+        for label in new {
             count += 1;
             initial_pieces.push(NewPiece { id: PieceId::new(station, count), label, gang });
         }
     }
     initial_pieces
+}
+
+/// The blanks of a part, each with what it is cut into. Where articles differ, no blank
+/// is for two of them or of two woods.
+fn blanks(
+    route: &Route,
+    part: &Part,
+    gang: u32,
+    differing: Option<&Known>,
+) -> impl Iterator<Item = (PieceLabel, Vec<PieceLabel>)> {
+    let kind = |label: &PieceLabel| {
+        let known = differing?;
+        Some((label.set, route.wood_of_piece(part, label, known).map(str::to_owned)))
+    };
+    let mut blanks: Vec<Vec<PieceLabel>> = Vec::new();
+    for label in route.pieces(part) {
+        let has_room = |held: &&mut Vec<PieceLabel>| {
+            held.len() < gang as usize && kind(&held[0]) == kind(&label)
+        };
+        match blanks.last_mut().filter(has_room) {
+            Some(held) => held.push(label),
+            None => blanks.push(vec![label]),
+        }
+    }
+    let are_apart = differing.is_some();
+    (1..).zip(blanks).map(move |(number, held)| {
+        let set = held[0].set.filter(|_| are_apart);
+        let part = held[0].part.clone();
+        (PieceLabel { part, number, role: Role::Blank, set, hand: None, make: 1 }, held)
+    })
 }
 
 /// The pieces a blank is split into.
@@ -244,14 +302,19 @@ pub fn split_blank(
 ) -> Vec<NewPiece> {
     let Some(blank) = state.piece(blank) else { return Vec::new() };
     let Some(part) = route.part(&blank.label.part) else { return Vec::new() };
-    let labels = route.pieces(part);
-    let first = (blank.label.number - 1) * blank.gang;
+    let known = state.has_blanks_apart(part).then(|| state.known());
+    let are_apart = known.is_some();
+    let mut all = blanks(route, part, blank.gang, known.as_ref());
+    let held = all.find(|(label, _)| label.number == blank.label.number);
+    let held = held.map_or_else(Vec::new, |(_, held)| held);
+    // Room that no piece of the route takes becomes spares, whose numbers nobody has.
+    let beyond = (blank.label.number - 1) * blank.gang + 1;
+    let beyond = beyond.max(if are_apart { route.pieces(part).len() as u32 + beyond } else { 0 });
     (0..blank.gang)
         .map(|n| {
-            let index = (first + n) as usize;
-            let label = labels.get(index).cloned().unwrap_or_else(|| PieceLabel {
+            let label = held.get(n as usize).cloned().unwrap_or_else(|| PieceLabel {
                 part: part.name.clone(),
-                number: index as u32 + 1,
+                number: beyond + n,
                 role: Role::Spare,
                 set: None,
                 hand: None,
@@ -261,6 +324,43 @@ pub fn split_blank(
             NewPiece { id, label, gang: 1 }
         })
         .collect()
+}
+
+/// Which blank of the batch each piece of a part is cut from; empty where none begins as
+/// one.
+pub fn in_blanks(route: &Route, state: &State, part: &Part) -> Vec<(PieceLabel, PieceId)> {
+    let own = || {
+        let of_part = state.pieces.iter().filter(|piece| piece.label.part == part.name);
+        of_part.filter(|piece| piece.label.role == Role::Blank)
+    };
+    let Some(gang) = own().map(|blank| blank.gang).max() else { return Vec::new() };
+    let known = state.has_blanks_apart(part).then(|| state.known());
+    let mut held_in = Vec::new();
+    for (blank, held) in blanks(route, part, gang, known.as_ref()) {
+        if let Some(piece) = own().find(|piece| piece.label.number == blank.number) {
+            held_in.extend(held.into_iter().map(|label| (label, piece.id.clone())));
+        }
+    }
+    held_in
+}
+
+/// The lengths of a part that what is known now needs and the batch hasn't, each with how
+/// many pieces are in it. A batch whose lengths are for several articles has none of them.
+pub fn missing_blanks(
+    route: &Route,
+    state: &State,
+    part: &Part,
+    known: &Known,
+) -> Option<Vec<(PieceLabel, u32)>> {
+    let own = || {
+        let of_part = state.pieces.iter().filter(|piece| piece.label.part == part.name);
+        of_part.filter(|piece| piece.label.role == Role::Blank)
+    };
+    let Some(gang) = own().map(|blank| blank.gang).max() else { return Some(Vec::new()) };
+    let is_there = |label: &PieceLabel| own().any(|piece| piece.label.number == label.number);
+    let wanted = blanks(route, part, gang, Some(known)).map(|(label, _)| label);
+    let missing = wanted.filter(|label| !is_there(label)).map(|label| (label, gang));
+    state.has_blanks_apart(part).then(|| missing.collect())
 }
 
 /// Where a piece comes from.
@@ -275,6 +375,12 @@ pub struct PieceOrigin<'a> {
 }
 
 impl State {
+    /// Whether each blank of a part is for one article alone.
+    fn has_blanks_apart(&self, part: &Part) -> bool {
+        let own = self.pieces.iter().filter(|piece| piece.label.part == part.name);
+        own.into_iter().any(|held| held.label.role == Role::Blank && held.label.set.is_some())
+    }
+
     /// The board a piece comes from and where it is on it, by the layout in
     /// force; of a piece that came out of a blank, where the blank lay.
     pub fn board_of(&self, piece: &PieceId) -> Option<PieceOrigin<'_>> {

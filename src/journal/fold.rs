@@ -3,13 +3,12 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use super::detail::{Decision, NewPiece};
 use super::event::{Event, JournalLine};
 use super::identity::PieceId;
 use super::line::Reference;
 use super::record::{
-    AcceptedMade, BatchSeal, BlockCheck, DecisionRecord, GateOpening, Piece, ReadingRecord, Remark,
-    RunningWait, ScaleCheck, SetupState, Zeroing,
+    AcceptedMade, BatchSeal, BlockCheck, GateOpening, ReadingRecord, Remark, RunningWait,
+    ScaleCheck, SetupState, Zeroing,
 };
 use super::state::State;
 use super::undo::{DoneAnswer, VoidedLines, note};
@@ -72,6 +71,9 @@ impl State {
         }
         match &line.event {
             Event::Invented { .. } => self.invented = true,
+            Event::Chosen { .. } | Event::Joined { .. } | Event::OwnerLeft { .. } => {
+                self.fold_article(line);
+            }
             Event::Started { .. }
             | Event::Split { .. }
             | Event::Decided { .. }
@@ -145,69 +147,6 @@ impl State {
         match &line.event {
             Event::Split { into, .. } => self.use_piece_numbers(&line.station, into.len()),
             Event::Remade { .. } => self.use_piece_numbers(&line.station, 1),
-            _ => {}
-        }
-    }
-
-    fn fold_piece(&mut self, line: &JournalLine, order: usize) {
-        match &line.event {
-            Event::Started { batch, route, sets, pieces } => {
-                self.use_piece_numbers(&line.station, pieces.len());
-                // Two stations may both begin the batch; only the first one counts.
-                if self.pieces.is_empty() {
-                    self.batch.clone_from(batch);
-                    self.route.clone_from(route);
-                    self.sets = *sets;
-                    pieces.iter().for_each(|piece| self.create_piece(piece, None));
-                }
-            }
-            Event::Split { from, into, .. } => {
-                self.use_piece_numbers(&line.station, into.len());
-                // Two stations may both split a blank; only the first one counts.
-                if let Some(blank) = self.piece_mut(from)
-                    && blank.whole
-                {
-                    blank.whole = false;
-                    into.iter().for_each(|piece| self.create_piece(piece, Some(from.clone())));
-                }
-            }
-            Event::Decided { op, piece, decision, why } => {
-                let (op, decision) = (*op, *decision);
-                if let Some(piece) = self.piece_mut(piece) {
-                    piece.decisions.push(DecisionRecord { op, decision, why: why.clone(), order });
-                    piece.aside = match decision {
-                        Decision::Accept | Decision::Rework => None,
-                        // Whatever else happens to it, it leaves this sequence.
-                        Decision::SetAside | Decision::UseElsewhere | Decision::Remake => {
-                            Some((op, why.clone()))
-                        }
-                    };
-                    if decision == Decision::SetAside
-                        && let Some(setup) = self.setups.get_mut(&op)
-                    {
-                        Arc::make_mut(setup).lost = Some(order);
-                    }
-                }
-            }
-            Event::Labelled { piece, label, joins } => {
-                self.place_in_part(piece, &label.part);
-                if let Some(piece) = self.piece_mut(piece) {
-                    piece.label = label.clone();
-                    piece.joins = Some(*joins);
-                    piece.aside = None;
-                    let id = piece.id.clone();
-                    self.late.push(id);
-                }
-            }
-            Event::Remade { of, piece: new } => {
-                self.use_piece_numbers(&line.station, 1);
-                self.create_piece(new, None);
-                if let Some(piece) = self.pieces.last_mut() {
-                    piece.instead_of = Some(of.clone());
-                    piece.joins = Some(0);
-                    self.late.push(new.id.clone());
-                }
-            }
             _ => {}
         }
     }
@@ -453,47 +392,5 @@ impl State {
 
     pub(super) fn setup(&mut self, op: u32) -> &mut SetupState {
         Arc::make_mut(self.setups.entry(op).or_default())
-    }
-
-    /// Uses up numbers even where the new pieces don't count, so that no name
-    /// ever means two pieces.
-    fn use_piece_numbers(&mut self, station: &str, count: usize) {
-        *self.piece_numbers.entry(station.to_owned()).or_default() += count as u64;
-    }
-
-    fn create_piece(&mut self, new: &NewPiece, from: Option<PieceId>) {
-        let place = self.pieces.len();
-        self.places.entry(new.id.clone()).or_insert(place);
-        self.of_part.entry(new.label.part.clone()).or_default().push(place);
-        self.places_of_readings.push(Vec::new());
-        let from_place = from.as_ref().and_then(|blank| self.places.get(blank).copied());
-        self.pieces.push(Piece {
-            id: new.id.clone(),
-            place,
-            label: new.label.clone(),
-            gang: new.gang,
-            from,
-            from_place,
-            instead_of: None,
-            joins: None,
-            whole: true,
-            aside: None,
-            decisions: Vec::new(),
-        });
-    }
-
-    /// Takes a piece from its part into another one, by its place in cut order.
-    fn place_in_part(&mut self, piece: &PieceId, part: &str) {
-        let Some(place) = self.places.get(piece).copied() else { return };
-        if let Some(own) = self.of_part.get_mut(&self.pieces[place].label.part) {
-            own.retain(|held| *held != place);
-        }
-        let other = self.of_part.entry(part.to_owned()).or_default();
-        other.insert(other.partition_point(|held| *held < place), place);
-    }
-
-    fn piece_mut(&mut self, id: &PieceId) -> Option<&mut Piece> {
-        let place = *self.places.get(id)?;
-        self.pieces.get_mut(place)
     }
 }

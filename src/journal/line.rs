@@ -6,8 +6,18 @@ use std::collections::BTreeMap;
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 
-/// The version written at the head of every line.
-pub(super) const VERSION: u64 = 1;
+/// The highest version of a line that this program reads.
+pub(super) const VERSION: u64 = 2;
+
+/// What is written in a line says which version it needs: a program that doesn't know
+/// that version records nothing more in the batch.
+pub trait LineVersion {
+    /// The version written at the head of its line. The first, unless a program that
+    /// passes the line over would have people cut wrongly.
+    fn version(&self) -> u64 {
+        1
+    }
+}
 
 /// The highest number a line may carry: whole in every JSON reader, and far above honest use.
 pub(super) const HIGHEST: u64 = (1 << 53) - 1;
@@ -15,6 +25,10 @@ pub(super) const HIGHEST: u64 = (1 << 53) - 1;
 /// The farthest place in the order that is believed. Writers stay there from then on, so
 /// that a line with a made-up place stops no station.
 pub(super) const FARTHEST: u64 = 1 << 40;
+
+/// A line may hold mere text.
+impl LineVersion for String {}
+impl LineVersion for &str {}
 
 /// One thing that happened, as one line of a station's file.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -116,13 +130,13 @@ pub(super) fn answer_lines<E>(
 ///
 /// The checksum comes last and covers the raw bytes before it, so checking never depends on how
 /// the line would be printed again, and every line stays plain JSON for other programs.
-pub fn encode<E: Serialize>(entry: &JournalEntry<E>) -> String {
+pub fn encode<E: Serialize + LineVersion>(entry: &JournalEntry<E>) -> String {
     let body = serde_json::to_string(entry).expect("an event is plain data whose keys are text");
     let inner = body
         .strip_prefix('{')
         .and_then(|b| b.strip_suffix('}'))
         .expect("a struct is written as an object");
-    let mut line = format!(r#"{{"v":{VERSION},{inner}"#);
+    let mut line = format!(r#"{{"v":{},{inner}"#, entry.event.version());
     let checksum = crc32fast::hash(line.as_bytes());
     line += &format!(",\"crc\":\"{checksum:08x}\"}}\n");
     line

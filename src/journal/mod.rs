@@ -148,8 +148,10 @@ mod damage_words;
 mod detail;
 mod disk;
 mod event;
+mod event_nature;
 mod facts;
 mod fold;
+mod fold_pieces;
 mod folder;
 mod frozen;
 mod gathered;
@@ -192,7 +194,7 @@ pub use detail::{
 };
 pub use disk::{Died, Disk, DiskCall, DiskFault, DiskFaults};
 pub use event::{Event, JournalLine};
-pub use facts::{PieceOrigin, initial_pieces, split_blank};
+pub use facts::{PieceOrigin, in_blanks, initial_pieces, missing_blanks, split_blank};
 pub use folder::{BatchFolder, Everything, Fingerprint};
 pub use frozen::{read_route, read_shop};
 pub use home::Home;
@@ -209,8 +211,9 @@ pub use open_error::OpenError;
 pub use own_routes::{OwnRoute, named_route};
 pub use pins::{PinError, Pins, SHORTEST_PIN};
 pub use record::{
-    AcceptedMade, BatchSeal, BlockCheck, DecisionRecord, GateOpening, Piece, PieceTally,
-    PiecesThrough, ReadPlaces, ReadingRecord, Remark, RunningWait, ScaleCheck, SetupState, Zeroing,
+    AcceptedMade, ArticleRecord, BatchSeal, BlockCheck, DecisionRecord, GateOpening, Piece,
+    PieceTally, PiecesThrough, ReadPlaces, ReadingRecord, Remark, RunningWait, ScaleCheck,
+    SetupState, Zeroing,
 };
 pub use replaced::replace_file;
 pub use scan::{Scan, scan};

@@ -27,7 +27,7 @@ use super::store_error::StoreError;
 use crate::operation::MayOverride;
 use crate::plan::{Known, Plan, at_operation, walk};
 use crate::prose::visible;
-use crate::route::Route;
+use crate::route::{OwnedArticle, Route};
 use crate::shop::Shop;
 use crate::stock::RackBoard;
 
@@ -70,6 +70,8 @@ pub struct Beginning<'a> {
     pub word: Option<&'a str>,
     /// The boards it begins with.
     pub boards: &'a [RackBoard],
+    /// Whose each article is and what was chosen; empty where nobody chose.
+    pub makers: &'a [OwnedArticle],
 }
 
 /// The batch with its files in hand.
@@ -98,7 +100,14 @@ impl OpenBatch {
         // Read before anything is written: a bad route begins no batch.
         let route = read_route(route_json)?;
         let shop = possible_shop(shop_json)?;
-        let plan = walk(&route, &shop, &Known::default());
+        let makers = beginning.makers;
+        if !makers.is_empty() && makers.len() != route.sets as usize {
+            let made = route.article.counted(route.sets);
+            let why = format!("{} makers for a batch of {made}", makers.len());
+            return Err(OpenError::Bad(why));
+        }
+        let articles = makers.iter().map(|maker| maker.chosen.clone()).collect();
+        let plan = walk(&route, &shop, &Known { articles, ..Known::default() });
         let begun = answered_for(&plan, &shop, beginning.word, beginning.at.date_naive())?;
         let station = spelled_as_file(station);
         if let Some(why) = objection(&station) {
@@ -111,7 +120,8 @@ impl OpenBatch {
             pieces: initial_pieces(&route, &plan, &station),
         };
         let boards = listed(&station, beginning.boards);
-        let events = [started].into_iter().chain(begun).chain(boards).collect();
+        let events = [started].into_iter().chain(chosen(makers)).chain(begun).chain(boards);
+        let events = events.collect();
         let lines = answer_lines(&station, (1, 1), &BTreeMap::new(), beginning.at, None, events);
         let holder = beginning.holder;
         OpenBatch::written(home, name, (route_json, shop_json), (&station, holder), &lines)
@@ -380,6 +390,16 @@ pub fn without_beginning(name: &str) -> String {
 
 /// Refuses a plan with errors, unless the lead's word stands against those that a
 /// lead may override.
+/// What was chosen before the batch began.
+fn chosen(makers: &[OwnedArticle]) -> impl Iterator<Item = Event> {
+    (1..).zip(makers).map(|(article, maker)| Event::Chosen {
+        article,
+        owner: maker.owner.clone(),
+        chosen: maker.chosen.clone(),
+        pieces: Vec::new(),
+    })
+}
+
 fn answered_for(
     plan: &Plan,
     shop: &Shop,

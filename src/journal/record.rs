@@ -11,7 +11,18 @@ use super::line::Reference;
 use super::seal::StationSeal;
 use crate::measure::Length;
 use crate::operation::FeatureName;
-use crate::route::PieceLabel;
+use crate::route::{Chosen, PieceLabel};
+
+/// An article: whose it is, and what its maker chose.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ArticleRecord {
+    /// Whose it is.
+    pub owner: Option<String>,
+    /// What was chosen.
+    pub chosen: Chosen,
+    /// Whether its owner left.
+    pub has_left: bool,
+}
 
 /// A piece, or a blank that may be cut into pieces.
 #[derive(Clone, Debug, PartialEq)]

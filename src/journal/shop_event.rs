@@ -4,7 +4,7 @@
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 
-use super::line::JournalEntry;
+use super::line::{JournalEntry, LineVersion};
 use crate::measure::Length;
 
 /// A line of the shop journal.
@@ -58,6 +58,8 @@ pub enum ShopEvent {
         who: String,
     },
 }
+
+impl LineVersion for ShopEvent {}
 
 /// That somebody may work at a machine without a lead beside them.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]

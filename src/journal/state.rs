@@ -11,13 +11,13 @@ use super::detail::Decision;
 use super::identity::PieceId;
 use super::line::Reference;
 use super::record::{
-    AcceptedMade, BatchSeal, BeforeReading, BlockCheck, Piece, PieceTally, PiecesThrough,
-    ReadPlaces, ReadingRecord, Remark, RunningWait, SetupState, Zeroing,
+    AcceptedMade, ArticleRecord, BatchSeal, BeforeReading, BlockCheck, Piece, PieceTally,
+    PiecesThrough, ReadPlaces, ReadingRecord, Remark, RunningWait, SetupState, Zeroing,
 };
 use super::times::Times;
 use super::undo::DoneAnswer;
 use crate::operation::FeatureName;
-use crate::route::Role;
+use crate::route::{Chosen, OwnedArticle, Role};
 
 /// Everything a batch is, folded from its journal.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -28,8 +28,13 @@ pub struct State {
     pub batch: String,
     /// The name of the route.
     pub route: String,
-    /// How many articles are made.
+    /// How many articles the batch began with.
     pub sets: u32,
+    /// Each article, where anybody said whose it is or what was chosen; those who joined
+    /// late come last.
+    pub articles: Vec<ArticleRecord>,
+    /// What was chosen for each of them.
+    pub(super) chosen: Arc<[Chosen]>,
     /// The text of the route that the lead adopted last, where one was.
     pub adopted_route: Option<Arc<str>>,
     /// In the order they were created, which is the cut order.
@@ -93,6 +98,31 @@ pub struct State {
 }
 
 impl State {
+    /// How many articles are made, those of people who joined late too.
+    pub fn article_count(&self) -> u32 {
+        self.sets.max(self.articles.len() as u32)
+    }
+
+    /// Whose an article is; nobody's where nobody said.
+    pub fn owner(&self, article: u32) -> Option<&str> {
+        self.articles.get((article as usize).checked_sub(1)?)?.owner.as_deref()
+    }
+
+    /// Every article with its owner and choices; none where nobody said anything.
+    pub fn makers(&self) -> Vec<OwnedArticle> {
+        let article = |record: &ArticleRecord| OwnedArticle {
+            owner: record.owner.clone(),
+            chosen: record.chosen.clone(),
+        };
+        self.articles.iter().map(article).collect()
+    }
+
+    /// What the maker of an article chose.
+    pub fn chosen(&self, article: u32) -> Chosen {
+        let record = self.articles.get((article as usize).wrapping_sub(1));
+        record.map(|record| record.chosen.clone()).unwrap_or_default()
+    }
+
     /// The number of the next piece created at a station.
     pub fn next_piece_number(&self, station: &str) -> u64 {
         self.piece_numbers.get(station).copied().unwrap_or(0) + 1

@@ -12,7 +12,7 @@ use serde::de::IgnoredAny;
 use super::damage::Damage;
 use super::disk::{Disk, read_start};
 use super::folder::BatchFolder;
-use super::line::{HIGHEST, JournalEntry, answer_lines, encode};
+use super::line::{HIGHEST, JournalEntry, LineVersion, answer_lines, encode};
 use super::merge::LinesSeen;
 use super::name::{objection, spelled_as_file};
 use super::scan::scan;
@@ -117,7 +117,7 @@ impl Station {
     /// Appends what one answer led to and returns it once it is on the disk: all of it, or none.
     ///
     /// `seen` is everything read so far; a line never comes before this station's last one.
-    pub fn append<E: Serialize>(
+    pub fn append<E: Serialize + LineVersion>(
         &mut self,
         at: DateTime<FixedOffset>,
         seen: &LinesSeen,

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use crate::measure::{Dial, Length, Target};
 use crate::operation::FeatureName;
-use crate::route::PieceLabel;
+use crate::route::{Chosen, PieceLabel};
 
 /// Over which pieces a made value holds.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -77,10 +77,15 @@ pub struct Known {
     pub keep: Option<String>,
     /// Sizes read, by operation and feature.
     pub measured: BTreeMap<(u32, FeatureName), Measured>,
+    /// The same for each size that was wanted, where articles differ: what a long leg
+    /// measures says nothing about a short one.
+    pub measured_for: BTreeMap<(u32, FeatureName), Vec<(Length, Measured)>>,
     /// Setups that have begun, by operation.
     pub frozen: BTreeMap<u32, Frozen>,
     /// The pieces of each part now, where they aren't just what the route asks.
     pub pieces: BTreeMap<String, Arc<[PieceLabel]>>,
+    /// What the maker of each article chose; empty where all are as the route says.
+    pub articles: Arc<[Chosen]>,
 }
 
 impl Known {

@@ -3,7 +3,6 @@
 
 use std::collections::BTreeMap;
 
-use super::known::MadeValue;
 use super::values::PieceValues;
 use super::walker::Walker;
 use crate::measure::Length;
@@ -16,24 +15,29 @@ impl Walker<'_> {
     pub(super) fn left_for_later(
         &self,
         step: &Step,
+        view: &PieceValues<'_>,
         blank: &Blank,
     ) -> BTreeMap<FeatureName, LeftForLater> {
         let features = [FeatureName::THICKNESS, FeatureName::WIDTH];
         let left =
-            |feature: FeatureName| Some((feature.clone(), self.left(step, blank, &feature)?));
+            |feature: FeatureName| Some((feature.clone(), self.left(step, view, blank, &feature)?));
         features.into_iter().filter_map(left).collect()
     }
 
-    fn left(&self, step: &Step, blank: &Blank, feature: &FeatureName) -> Option<LeftForLater> {
+    fn left(
+        &self,
+        step: &Step,
+        view: &PieceValues<'_>,
+        blank: &Blank,
+        feature: &FeatureName,
+    ) -> Option<LeftForLater> {
         let later = || self.own_steps().filter(|later| later.op > step.op);
-        let made: Vec<&MadeValue> = self.known.made_for(step.op).collect();
-        let view = PieceValues::new(self.web(), made.iter().copied(), self.pieces.first());
-        let finish: Option<Length> = self.sizes(&self.part.finish, &view).remove(feature);
+        let finish: Option<Length> = self.sizes(&self.part.finish, view).remove(feature);
         let steps: Vec<&Step> = later().collect();
         let least = steps.iter().rev().fold(finish, |after, later| {
             let bench = self.bench(later, &mut Vec::new());
             let source = |_: &str| None;
-            let work = self.work(later, &bench, &view, blank, &source);
+            let work = self.work(later, &bench, view, blank, &source);
             // A formula that can't be worked out is reported where it stands.
             later.what.wants(feature, after, &work).unwrap_or(after)
         })?;

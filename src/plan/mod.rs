@@ -6,10 +6,12 @@
 //! by nobody, because they protect people and not the order of work; letting
 //! the lead open everything was rejected.
 
+pub mod articles;
 mod bench;
 mod blanks;
 mod compare;
 mod finding;
+mod groups;
 pub mod hours;
 mod impossible;
 mod inspect;
@@ -38,7 +40,7 @@ use std::sync::Arc;
 use rustc_hash::FxHashMap;
 
 use crate::measure::{Feature, Length, Limits, SafeSide};
-use crate::operation::{Blank, FeatureName, MayOverride, NamedSetting, OperationKind, Outcome};
+use crate::operation::{Blank, FeatureName, MayOverride, OperationKind, Outcome};
 use crate::prose::Level;
 use crate::route::{PieceLabel, Role};
 
@@ -97,6 +99,21 @@ pub struct Group {
     pub limits: Vec<GroupLimits>,
     /// The lengths its formulas used, and whether each was made.
     pub used: Vec<(String, Length, bool)>,
+    /// The pieces by how they come and leave, where some differ in what this operation
+    /// leaves alone: legs of several lengths at one width. Empty where all are alike.
+    pub varieties: Vec<Variety>,
+}
+
+/// Pieces of a group that differ from others in it, though they are cut at the same
+/// numbers.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Variety {
+    /// Which of the operation's pieces, by their place in its list.
+    pub pieces: Vec<usize>,
+    /// The pieces as they come.
+    pub before: Blank,
+    /// The pieces as they leave.
+    pub after: Blank,
 }
 
 /// The size wanted and its limits, for one check and one group.
@@ -192,22 +209,6 @@ impl Plan {
     }
 }
 
-impl Group {
-    /// Whether other pieces are cut at the same numbers, whatever they came from.
-    fn is_cut_like(&self, other: &Group) -> bool {
-        let alike = |(one, other): (&NamedSetting, &NamedSetting)| {
-            one.name == other.name && one.setting == other.setting
-        };
-        let (own, others) = (&self.outcome.settings, &other.outcome.settings);
-        self.before == other.before
-            && self.limits == other.limits
-            && self.outcome.after == other.outcome.after
-            && self.outcome.passes == other.outcome.passes
-            && own.len() == others.len()
-            && own.iter().zip(others).all(alike)
-    }
-}
-
 /// What a finding says, with its operation before it.
 pub fn at_operation(finding: &PlanFinding) -> String {
     match finding.place.op {
@@ -247,7 +248,9 @@ impl PlannedOperation {
     /// Whether pieces leave it as they leave another one.
     fn leaves_like(&self, other: &PlannedOperation) -> bool {
         let alike = |(one, other): (&Group, &Group)| {
-            one.pieces == other.pieces && one.outcome.after == other.outcome.after
+            one.pieces == other.pieces
+                && one.outcome.after == other.outcome.after
+                && one.varieties == other.varieties
         };
         self.groups.len() == other.groups.len() && self.groups.iter().zip(&other.groups).all(alike)
     }

@@ -19,7 +19,8 @@ impl<'a> News<'a> {
     pub(super) fn between(before: &'a Known, now: &'a Known) -> News<'a> {
         let frozen = differing(&before.frozen, &now.frozen).copied();
         let measured = differing(&before.measured, &now.measured).map(|(op, _)| *op);
-        let told = frozen.chain(measured).collect();
+        let apart = differing(&before.measured_for, &now.measured_for).map(|(op, _)| *op);
+        let told = frozen.chain(measured).chain(apart).collect();
         let alike = before.made.iter().zip(&now.made).take_while(|(one, other)| one == other);
         let alike = alike.count();
         let made = before.made[alike..].iter().chain(&now.made[alike..]);

@@ -4,8 +4,9 @@
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 
+use super::articles::ArticleWebs;
 use super::known::{Known, MadeOver, MadeValue};
-use crate::formula::{Scope, Value, Web};
+use crate::formula::{Scope, Value};
 use crate::measure::Unit;
 use crate::prose::Message;
 use crate::route::{PieceLabel, Route};
@@ -25,8 +26,9 @@ pub struct DimensionState {
 
 /// Every dimension, planned and made.
 pub fn dimensions(route: &Route, known: &Known) -> Vec<DimensionState> {
-    let web = route.web(known.keep.as_deref());
-    let view = PieceValues::new(web, known.made.iter(), None);
+    let webs = ArticleWebs::of(route, known);
+    let web = webs.web(None);
+    let view = PieceValues::new(&webs, known.made.iter(), None);
     web.names()
         .map(|name| DimensionState {
             name: name.to_owned(),
@@ -39,7 +41,9 @@ pub fn dimensions(route: &Route, known: &Known) -> Vec<DimensionState> {
 
 /// The dimensions as one operation sees them for one piece.
 pub(super) struct PieceValues<'a> {
-    web: &'a Web,
+    webs: &'a ArticleWebs<'a>,
+    /// The article whose dimensions it sees.
+    article: Option<u32>,
     made: BTreeMap<&'a str, &'a MadeValue>,
     every: Vec<&'a MadeValue>,
     peers: &'a [PieceLabel],
@@ -49,13 +53,14 @@ pub(super) struct PieceValues<'a> {
 
 impl<'a> PieceValues<'a> {
     pub(super) fn new(
-        web: &'a Web,
+        webs: &'a ArticleWebs<'a>,
         made: impl Iterator<Item = &'a MadeValue>,
         piece: Option<&PieceLabel>,
     ) -> PieceValues<'a> {
         let every: Vec<&MadeValue> = made.collect();
         let mut view = PieceValues {
-            web,
+            webs,
+            article: piece.and_then(|piece| piece.set),
             made: BTreeMap::new(),
             every,
             peers: &[],
@@ -76,6 +81,7 @@ impl<'a> PieceValues<'a> {
 
     /// The same for a piece without a set, as if it were of this one.
     pub(super) fn of_set(mut self, set: u32) -> PieceValues<'a> {
+        self.article = Some(set);
         for made in &self.every {
             if made.over == MadeOver::Set(set) {
                 self.made.insert(&made.dim, made);
@@ -90,13 +96,19 @@ impl<'a> PieceValues<'a> {
         self
     }
 
-    /// The values made for some pieces only: pieces that share them are alike.
+    /// The values made or chosen for some pieces only: pieces that share them are alike.
     pub(super) fn own(&self) -> Vec<(&'a str, crate::measure::Length)> {
-        self.made
-            .iter()
-            .filter(|(_, made)| made.over != MadeOver::Batch)
-            .map(|(dim, made)| (*dim, made.value))
+        let made = self.made.iter().filter(|(_, made)| made.over != MadeOver::Batch);
+        let chosen = self.webs.chosen(self.article).into_iter().flat_map(|held| &held.sizes);
+        let stands = chosen.filter(|(dim, _)| !self.made.contains_key(dim.as_str()));
+        made.map(|(dim, made)| (*dim, made.value))
+            .chain(stands.map(|(dim, size)| (dim.as_str(), *size)))
             .collect()
+    }
+
+    /// What the maker of its article chose.
+    pub(super) fn chosen(&self) -> Option<&'a crate::route::Chosen> {
+        self.webs.chosen(self.article)
     }
 
     /// The lengths of these names, and whether each was made.
@@ -125,15 +137,21 @@ impl<'a> PieceValues<'a> {
         if let Some(made) = self.made.get(name) {
             return Some(format!("{name} {amount}: {}", made.words));
         }
-        let follows: Vec<String> = self
+        let chosen = || self.webs.chosen(self.article).into_iter().flat_map(|held| &held.sizes);
+        if chosen().any(|(dim, _)| dim == name) {
+            return Some(format!("{name} {amount}, chosen"));
+        }
+        let web = self.webs.web(self.article);
+        let words = |length| crate::operation::words(length, unit);
+        let mut follows: Vec<String> = self
             .made
             .values()
-            .filter(|made| self.web.depends_on(name, &made.dim))
-            .map(|made| {
-                let size = crate::operation::words(made.value, unit);
-                format!("{} {size}: {}", made.dim, made.words)
-            })
+            .filter(|made| web.depends_on(name, &made.dim))
+            .map(|made| format!("{} {}: {}", made.dim, words(made.value), made.words))
             .collect();
+        let stands = chosen()
+            .filter(|(dim, _)| !self.made.contains_key(dim.as_str()) && web.depends_on(name, dim));
+        follows.extend(stands.map(|(dim, size)| format!("{dim} {}, chosen", words(*size))));
         Some(if follows.is_empty() {
             format!("{name} {amount}, planned")
         } else {
@@ -147,7 +165,7 @@ impl Scope for PieceValues<'_> {
         if let Some(found) = self.found.borrow().get(name) {
             return found.clone();
         }
-        let value = self.web.value(name, &|dim| {
+        let value = self.webs.web(self.article).value(name, &|dim| {
             self.made.get(dim).map(|made| Value::root(dim, Value::of_length(made.value)))
         });
         self.found.borrow_mut().insert(name.to_owned(), value.clone());
@@ -155,7 +173,8 @@ impl Scope for PieceValues<'_> {
     }
 
     fn each(&self) -> Option<Vec<Box<dyn Scope + '_>>> {
-        if self.every.iter().all(|made| made.over == MadeOver::Batch) {
+        let are_chosen = self.webs.differ();
+        if !are_chosen && self.every.iter().all(|made| made.over == MadeOver::Batch) {
             return None;
         }
         // A piece without a set has no size of its own to be among them.
@@ -166,10 +185,11 @@ impl Scope for PieceValues<'_> {
                     MadeOver::Set(_) | MadeOver::Batch => false,
                 })
         };
-        let parted = self.every.iter().any(|made| matches!(made.over, MadeOver::Set(_)));
+        let by_set = |made: &&MadeValue| matches!(made.over, MadeOver::Set(_));
+        let parted = are_chosen || self.every.iter().any(by_set);
         let sets = parted && self.peers.iter().any(|piece| counts(&piece));
         let views = self.peers.iter().filter(|piece| !sets || counts(piece)).map(|piece| {
-            let view = PieceValues::new(self.web, self.every.iter().copied(), Some(piece));
+            let view = PieceValues::new(self.webs, self.every.iter().copied(), Some(piece));
             Box::new(view) as Box<dyn Scope + '_>
         });
         Some(views.collect())

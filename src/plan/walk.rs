@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use std::rc::Rc;
 use std::sync::Arc;
 
+use super::articles::ArticleWebs;
 use super::bench::Bench;
 use super::finding::{PlanFinding, PlanSubject, plan_finding, push_once};
 use super::impossible::impossible;
@@ -34,8 +35,10 @@ impl Plan {
         if *known == *self.known {
             return self.clone();
         }
-        // With another end of a chain kept, every name may mean another size.
-        let before = (known.keep == self.known.keep).then_some(self);
+        // With another end of a chain kept, or another choice, every name may mean another
+        // size.
+        let is_same = known.keep == self.known.keep && known.articles == self.known.articles;
+        let before = is_same.then_some(self);
         walked(route, shop, known, before)
     }
 }
@@ -45,8 +48,9 @@ fn walked(route: &Route, shop: &Shop, known: &Known, before: Option<&Plan>) -> P
     let mut plan =
         Plan { operations: Vec::new(), findings: Vec::new(), known: Arc::new(known.clone()) };
     let news = before.map(|before| (before, News::between(&before.known, known)));
+    let webs = ArticleWebs::of(route, known);
     for part in &route.parts {
-        let walker = Walker::new(route, shop, known, part);
+        let walker = Walker::new(route, shop, known, part, &webs);
         let news = news.as_ref().filter(|(_, news)| !news.changes_pieces(part));
         let (operations, findings) = walker.through(news);
         plan.operations.extend(operations);
@@ -88,16 +92,17 @@ fn asked<T>(
     question: impl FnOnce(&Step, &Work<'_>) -> T,
 ) -> Option<T> {
     let step = route.step(op)?;
-    let mut walker = Walker::new(route, shop, known, route.part(&step.part)?);
+    let webs = ArticleWebs::of(route, known);
+    let mut walker = Walker::new(route, shop, known, route.part(&step.part)?, &webs);
     for earlier in route.steps.iter().filter(|s| s.part == step.part && s.op < op) {
         let planned = walker.operation(earlier);
         walker.leave(&planned);
     }
     let made: Vec<&MadeValue> = known.made_for(op).collect();
     let bench = walker.bench(step, &mut Vec::new());
-    let view = PieceValues::new(walker.web(), made.iter().copied(), walker.pieces.first());
     let source = |_: &str| None;
-    let (_, blank) = walker.alike(&made, step).into_iter().next()?;
+    let (members, blank) = walker.alike(&made, step).into_iter().next()?;
+    let view = walker.view(&made, &walker.pieces[*members.first()?]);
     let work = walker.work(step, &bench, &view, &blank, &source);
     Some(question(step, &work))
 }
@@ -150,6 +155,10 @@ impl<'a> Walker<'a> {
         for group in &planned.groups {
             let after = Rc::new(group.outcome.after.clone());
             self.blanks.extend(group.pieces.iter().map(|piece| (*piece, Rc::clone(&after))));
+            for held in &group.varieties {
+                let after = Rc::new(held.after.clone());
+                self.blanks.extend(held.pieces.iter().map(|piece| (*piece, Rc::clone(&after))));
+            }
         }
     }
 
@@ -161,9 +170,12 @@ impl<'a> Walker<'a> {
         let mut groups: Vec<Group> = Vec::new();
         for (members, blank) in self.alike(&made, step) {
             let piece = &self.pieces[members[0]];
-            let sets = if piece.set.is_none() { self.sets_apart(&made, step) } else { Vec::new() };
+            let sets = match piece.set {
+                None => self.sets_apart(&made, step, piece),
+                Some(_) => Vec::new(),
+            };
             let planned = |set: Option<u32>| {
-                let view = PieceValues::new(self.web(), made.iter().copied(), Some(piece));
+                let view = self.view(&made, piece);
                 let view = set.into_iter().fold(view, PieceValues::of_set).among(&self.pieces);
                 let (members, blank) = (members.clone(), Rc::clone(&blank));
                 let mut found = Vec::new();
@@ -186,17 +198,13 @@ impl<'a> Walker<'a> {
                 ));
             }
             // Values of their own that come to the same, as under `min`, are one dial.
-            match groups.iter_mut().find(|held| held.is_cut_like(&group)) {
-                Some(held) => {
-                    held.pieces.extend(group.pieces);
-                    held.pieces.sort_unstable();
-                    let (own, other) = (&mut held.outcome, group.outcome);
-                    other.places.into_iter().for_each(|place| push_once(&mut own.places, place));
-                    other.steps.into_iter().for_each(|step| push_once(&mut own.steps, step));
-                }
+            match groups.iter_mut().find(|held| held.is_set_like(&group)) {
+                Some(held) => held.join(group),
                 None => groups.push(group),
             }
         }
+        groups.sort_by_cached_key(|group| wood_left(step, group));
+        self.settle(step, &mut groups);
         let checks =
             step.checks.iter().map(|check| self.planned_check(step, check, &groups)).collect();
         let mut needs = self.needs(step);
@@ -237,7 +245,7 @@ impl<'a> Walker<'a> {
         let mut work = self.work(step, bench, view, &blank, &source);
         work.shortest_later = limit;
         if step.what.stops_when_clean() {
-            work.left_for_later = self.left_for_later(step, &blank);
+            work.left_for_later = self.left_for_later(step, view, &blank);
         }
         let mut trouble = |trouble: Trouble| {
             let mut finding = plan_finding(step.op, Level::Error, trouble.error.what);
@@ -292,9 +300,9 @@ impl<'a> Walker<'a> {
             push_once(findings, finding);
         }
         self.freeze(step, &members, &mut outcome);
-        self.settle(step, &mut outcome.after);
         let used = view.used(step.names());
-        Group { pieces: members, before: Rc::unwrap_or_clone(blank), outcome, limits, used }
+        let before = Rc::unwrap_or_clone(blank);
+        Group { pieces: members, before, outcome, limits, used, varieties: Vec::new() }
     }
 
     pub(super) fn work<'w>(
@@ -305,6 +313,10 @@ impl<'a> Walker<'a> {
         blank: &'w Blank,
         source: &'w dyn Fn(&str) -> Option<String>,
     ) -> Work<'w> {
+        let species = match view.chosen() {
+            Some(chosen) => self.route.wood_of(self.part, chosen),
+            None => self.part.species.as_deref(),
+        };
         Work {
             unit: self.route.unit,
             at: step.at.as_deref(),
@@ -314,9 +326,9 @@ impl<'a> Walker<'a> {
             tool: bench.tool.map(|(_, tool)| tool),
             blank,
             finish: self.sizes(&self.part.finish, view),
-            hardness: self.part.species.as_deref().map_or(Hardness::Hard, Hardness::of_species),
+            hardness: species.map_or(Hardness::Hard, Hardness::of_species),
             assembled: !self.part.assembled_from.is_empty(),
-            species: self.part.species.as_deref(),
+            species,
             aim: Length::ZERO,
             scope: view,
             source,
@@ -330,11 +342,12 @@ impl<'a> Walker<'a> {
     /// Whether a form that is out can still be put right after an operation:
     /// wood is left for it, or no wood is needed.
     fn can_put_right(&self, step: &Step, groups: &[Group]) -> bool {
-        let view = PieceValues::new(self.web(), self.known.made.iter(), self.pieces.first());
-        let finish = self.sizes(&self.part.finish, &view);
+        let made: Vec<&MadeValue> = self.known.made.iter().collect();
         let cut = step.what.takes_wood_off();
         let is_left = |group: &Group, feature: &FeatureName| {
-            let finish = finish.get(feature);
+            let piece = group.pieces.first().map(|piece| &self.pieces[*piece]);
+            let finish = piece.map(|piece| self.sizes(&self.part.finish, &self.view(&made, piece)));
+            let finish = finish.as_ref().and_then(|finish| finish.get(feature));
             let size = group.outcome.after.least_of(feature);
             finish.is_none_or(|finish| size.is_none_or(|size| size > *finish))
         };
@@ -364,12 +377,16 @@ impl<'a> Walker<'a> {
 /// Whether pieces cut the one way are on the safe side of those cut the other:
 /// by the first size in which they differ.
 fn leaves_more(step: &Step, one: &Group, other: &Group) -> bool {
-    let sizes = |sized: &SizedFeature| {
-        Some((one.outcome.after.most(&sized.feature)?, other.outcome.after.most(&sized.feature)?))
+    wood_left(step, one) < wood_left(step, other)
+}
+
+/// By which groups are put in order, the one that leaves most wood first, so that a
+/// piece cut at the setting of another group can still be cut: its sizes in turn, each
+/// turned so that less is safer.
+fn wood_left(step: &Step, group: &Group) -> Vec<Option<Length>> {
+    let left = |sized: SizedFeature| {
+        let size = group.outcome.after.most(&sized.feature)?;
+        Some(if sized.safe == SafeSide::Small { size } else { -size })
     };
-    let differs = step.what.sizes().into_iter().find_map(|sized| {
-        let (one, other) = sizes(&sized).filter(|(one, other)| one != other)?;
-        Some(if sized.safe == SafeSide::Small { one < other } else { one > other })
-    });
-    differs.unwrap_or(false)
+    step.what.sizes().into_iter().map(left).collect()
 }

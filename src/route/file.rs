@@ -38,6 +38,24 @@ pub(super) struct DescribedDimension {
     pub about: Option<String>,
     /// A length unless it says otherwise.
     pub kind: Option<DimensionKind>,
+    pub choice: Option<ChoiceFile>,
+}
+
+/// What the maker of each article may choose for a dimension: a range or a list.
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(rename = "Choice")]
+pub(super) struct ChoiceFile {
+    /// The least.
+    pub from: Option<FormulaText>,
+    /// The most.
+    pub to: Option<FormulaText>,
+    /// From one size to the next, counted from the least; any size when left out.
+    pub step: Option<FormulaText>,
+    /// The sizes to choose from, in place of a range.
+    pub of: Option<Vec<FormulaText>>,
+    /// The question: `How high is the seat?`
+    pub ask: Option<String>,
 }
 
 /// One end of a chain of dimensions that may stay when a made value breaks the plan.
@@ -98,6 +116,21 @@ pub(super) struct KnotsFile {
     pub fill: Option<FormulaText>,
 }
 
+/// How many spares: a number, or a share of the pieces needed.
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
+#[serde(untagged)]
+#[schemars(rename = "Spares")]
+pub(super) enum SparesFile {
+    Number(u32),
+    Share(String),
+}
+
+impl Default for SparesFile {
+    fn default() -> SparesFile {
+        SparesFile::Number(0)
+    }
+}
+
 /// A kind of component.
 #[derive(Clone, Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -106,9 +139,10 @@ pub(super) struct PartFile {
     /// How many go into one article.
     #[schemars(range(min = 1))]
     pub per_set: u32,
-    /// Good pieces run with the others through every operation.
+    /// Good pieces run with the others through every operation: a number, or a share of
+    /// the pieces needed, such as `10%`, rounded up.
     #[serde(default)]
-    pub spares: u32,
+    pub spares: SparesFile,
     /// Cheap pieces of the same section, to prove settings on.
     #[serde(default)]
     pub setup_pieces: u32,
@@ -257,6 +291,9 @@ pub struct RouteFile {
     article: Option<String>,
     /// What several are called, where the ending -s, -es or -ies is wrong: `shelves`.
     articles: Option<String>,
+    /// Woods the maker of each article chooses from. Parts of the first are made in the
+    /// one that is chosen.
+    woods: Option<Vec<String>>,
     /// Named dimensions. A name is lower-case letters, digits and _, a letter first.
     #[schemars(extend("propertyNames" = { "pattern": "^[a-z][a-z0-9_]{0,59}$" }))]
     dims: Option<BTreeMap<String, DimensionFile>>,

@@ -10,12 +10,15 @@
 //! measured, and would never be checked itself.
 
 mod article;
+mod article_list;
 mod bundled;
 mod check;
+mod choice;
 mod file;
 mod head;
 mod pieces;
 mod read;
+mod read_choices;
 mod read_dimensions;
 mod read_fits;
 mod read_operations;
@@ -23,12 +26,14 @@ mod read_parts;
 mod reader;
 
 pub use article::Article;
+pub use article_list::{OwnedArticle, owner_name, read_article_list};
 pub use bundled::{BUNDLED, Bundled, bundled};
 pub use check::{Becomes, Check, HoldsFor, PieceChoice, Take};
+pub use choice::{ChoiceSizes, Chosen, MakersChoice, WoodChoice};
 pub use file::{COMMON_KEYS, OperationFile, RouteFile};
 pub use head::RouteHead;
 pub use pieces::{PieceLabel, Role};
-pub use read::{read, with_sets};
+pub use read::{read, with_dimension, with_sets};
 
 use std::collections::BTreeMap;
 
@@ -54,6 +59,10 @@ pub struct Route {
     pub dims: Web,
     /// What each dimension is, where the route says.
     pub dims_about: BTreeMap<String, String>,
+    /// The dimensions that the maker of each article chooses.
+    pub choices: Vec<MakersChoice>,
+    /// The woods the maker of each article chooses from, where there is a choice.
+    pub woods: Option<WoodChoice>,
     /// The parts, in the order of the file.
     pub parts: Vec<Part>,
     /// The operations, their numbers rising.
@@ -84,6 +93,8 @@ pub struct Part {
     pub per_set: u32,
     /// Good pieces run with the others.
     pub spares: u32,
+    /// The share of the pieces needed that they are, in percent, where the route says so.
+    pub spare_percent: Option<u32>,
     /// Cheap pieces to prove settings on.
     pub setup_pieces: u32,
     /// Names of the handed pieces of a set, in order.
@@ -221,6 +232,7 @@ impl Route {
     pub fn make_sets(&mut self, sets: u32) -> Result<(), String> {
         pieces::counted(&self.parts, sets)?;
         self.sets = sets;
+        pieces::count_spares(&mut self.parts, sets);
         Ok(())
     }
 
@@ -232,6 +244,11 @@ impl Route {
             other.op < step.op
                 && (other.part == step.part || from.is_some_and(|from| from.contains(&other.part)))
         })
+    }
+
+    /// The pieces of a part for an article that joins late.
+    pub fn late_pieces(&self, part: &Part, article: u32) -> Vec<PieceLabel> {
+        pieces::of_late_article(part, self.sets, article)
     }
 
     /// Every piece of a part, in cut order: sets, spares, setup pieces.

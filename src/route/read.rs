@@ -3,13 +3,15 @@
 
 use std::collections::BTreeSet;
 
+use super::read_dimensions::DimensionsRead;
 use super::reader::RouteReader;
 use super::{Article, Route, Step, pieces};
 use crate::document::{Document, Node, Problem};
+use crate::formula::unknown_name;
 use crate::measure::Unit;
-use crate::prose::{Level, visible};
+use crate::prose::{Level, Message, visible};
 
-const KEYS: [&str; 12] = [
+const KEYS: [&str; 13] = [
     "$schema",
     "route",
     "about",
@@ -17,6 +19,7 @@ const KEYS: [&str; 12] = [
     "sets",
     "article",
     "articles",
+    "woods",
     "dims",
     "parts",
     "operations",
@@ -48,6 +51,23 @@ pub fn with_sets(text: &str, sets: u32) -> String {
     changed
 }
 
+/// The route's text with a dimension that comes to another formula: what a lead adapts
+/// for a whole batch. Whether the route still makes sense, reading it says.
+pub fn with_dimension(text: &str, dim: &str, formula: &str) -> Result<String, Message> {
+    let unreadable = |_| -> Message { Message::error("the route can't be read") };
+    let document = Document::read("route.json", text).map_err(unreadable)?;
+    let dims = document.root().child("dims");
+    let Some(node) = dims.and_then(|dims| dims.child(dim)) else {
+        let names = dims.and_then(|dims| dims.fields()).unwrap_or_default();
+        let names: Vec<&str> = names.iter().map(|field| field.name).collect();
+        return Err(unknown_name(dim, names));
+    };
+    let node = node.child("is").unwrap_or(node);
+    let mut changed = document.text().to_owned();
+    changed.replace_range(node.span(), &serde_json::Value::from(formula).to_string());
+    Ok(changed)
+}
+
 impl RouteReader {
     fn route(&mut self, root: Node<'_>) -> Option<Route> {
         let name = self.required::<String>(root, "route", "the name of what is made");
@@ -57,9 +77,10 @@ impl RouteReader {
             self.required::<u32>(root, "sets", "how many finished articles are made together");
         let about = root.child("about").and_then(|node| self.decode::<String>(node));
         let article = Article::read(root, &mut self.problems);
-        let (dims, dims_about) = self.dims(root);
+        let DimensionsRead { dims, about: dims_about, choices } = self.dims(root);
         let names: Vec<String> = dims.names().map(str::to_owned).collect();
-        let parts = self.parts(root, &names, &dims);
+        let mut parts = self.parts(root, &names, &dims);
+        pieces::count_spares(&mut parts, sets.unwrap_or(0).min(1000));
         if let Some(sets) = sets
             && let Err(what) = pieces::counted(&parts, sets)
         {
@@ -67,7 +88,9 @@ impl RouteReader {
         }
         let steps = self.operations(root, &names, &parts);
         let fits = self.fits(root, &names);
-        let keeps = self.keeps(root, &dims);
+        let choices = self.choices(choices, &dims);
+        let keeps = self.keeps(root, &dims, &choices);
+        let woods = self.woods(root, &parts);
         let route = Route {
             name: name?,
             about,
@@ -76,6 +99,8 @@ impl RouteReader {
             sets: sets?,
             dims,
             dims_about,
+            choices,
+            woods,
             parts,
             steps,
             fits,

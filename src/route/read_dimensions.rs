@@ -3,9 +3,9 @@
 
 use std::collections::BTreeMap;
 
-use super::Keep;
-use super::file::{DimensionFile, KeepFile};
+use super::file::{ChoiceFile, DimensionFile, KeepFile};
 use super::reader::{RouteReader, inside};
+use super::{Keep, MakersChoice};
 use crate::document::Node;
 use crate::formula::{Definition, DimensionKind, Web};
 use crate::operation::words;
@@ -15,9 +15,18 @@ use crate::prose::{nearest, visible};
 const MOST_DIMS: usize = 1000;
 const MOST_KEEPS: usize = 9;
 
+/// The named dimensions with what a route says beside their formulas.
+pub(super) struct DimensionsRead<'d> {
+    pub dims: Web,
+    pub about: BTreeMap<String, String>,
+    /// What may be chosen, as it is written, each with its dimension.
+    pub choices: Vec<(&'d str, Node<'d>, ChoiceFile)>,
+}
+
 impl RouteReader {
-    pub(super) fn dims(&mut self, root: Node<'_>) -> (Web, BTreeMap<String, String>) {
+    pub(super) fn dims<'d>(&mut self, root: Node<'d>) -> DimensionsRead<'d> {
         let mut definitions = Vec::new();
+        let mut choices = Vec::new();
         let mut about = BTreeMap::new();
         let mut nodes = BTreeMap::new();
         for (name, node) in self.entries(root, "dims", MOST_DIMS, false) {
@@ -35,6 +44,7 @@ impl RouteReader {
                         about.insert(name.to_owned(), words);
                     }
                     let kind = described.kind.unwrap_or(DimensionKind::Length);
+                    choices.extend(described.choice.map(|file| (name, node, file)));
                     (described.is, kind, node.child("is").unwrap_or(node))
                 }
                 None => continue,
@@ -49,7 +59,7 @@ impl RouteReader {
             let node = nodes.get(&problem.name).copied().unwrap_or(root);
             self.add(inside(node, &problem.error));
         }
-        (web, about)
+        DimensionsRead { dims: web, about, choices }
     }
 
     /// Tells a plain formula from a described one first, so that a mistake in
@@ -70,7 +80,12 @@ impl RouteReader {
 
     /// The ends of a chain that may stay. With nothing made yet each must come
     /// to the sizes of the plan, or choosing one would change what isn't measured.
-    pub(super) fn keeps(&mut self, root: Node<'_>, dims: &Web) -> Vec<Keep> {
+    pub(super) fn keeps(
+        &mut self,
+        root: Node<'_>,
+        dims: &Web,
+        choices: &[MakersChoice],
+    ) -> Vec<Keep> {
         let mut keeps = Vec::new();
         for (name, node) in self.entries(root, "keep", MOST_KEEPS, false) {
             let Some(file) = self.decode::<KeepFile>(node) else { continue };
@@ -90,6 +105,11 @@ impl RouteReader {
                 let help = nearest(dim, dims.names()).map(|near| format!("did you mean `{near}`?"));
                 let what = format!("no dimension is called `{}`", visible(dim));
                 self.add(inner.child(dim).unwrap_or(inner).problem(what, help));
+            }
+            for dim in file.dims.keys().filter(|dim| choices.iter().any(|held| held.dim == **dim)) {
+                let what = format!("`{dim}` is its maker's choice, so nothing can define it anew");
+                let help = "leave the choice to a dimension that no `keep` defines".to_owned();
+                self.add(inner.child(dim).unwrap_or(inner).problem(what, Some(help)));
             }
             let (web, problems) = Web::new(definitions);
             let sound = problems.is_empty();

@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use super::file::{KnotsFile, PartFile, StockFile};
+use super::file::{KnotsFile, PartFile, SparesFile, StockFile};
 use super::reader::RouteReader;
 use super::{InBlank, Part};
 use crate::document::Node;
@@ -55,11 +55,13 @@ impl RouteReader {
                 node,
                 [(THICKNESS, &file.thickness), (WIDTH, &file.width), (LENGTH, &file.length)],
             );
+            let (spares, spare_percent) = self.spares(node, &file.spares);
             let blank = self.in_blank(stock_node, &file, names, dims);
             parts.push(Part {
                 name: name.to_owned(),
                 per_set: file.per_set,
-                spares: file.spares,
+                spares,
+                spare_percent,
                 setup_pieces: file.setup_pieces,
                 hands: file.hands,
                 assembled_from: file.assembled_from,
@@ -72,6 +74,21 @@ impl RouteReader {
             });
         }
         parts
+    }
+
+    /// How many spares, or which share of what is needed, in percent.
+    fn spares(&mut self, node: Node<'_>, file: &SparesFile) -> (u32, Option<u32>) {
+        let share = match file {
+            SparesFile::Number(number) => return (*number, None),
+            SparesFile::Share(share) => share,
+        };
+        let percent = share.trim().strip_suffix('%').and_then(|number| number.trim().parse().ok());
+        if percent.is_none_or(|percent: u32| percent > 100) {
+            let at = node.child("spares").unwrap_or(node);
+            let help = "write a number, or a share such as \"10%\"".to_owned();
+            self.add(at.problem("a share of spares is from 0% to 100%", Some(help)));
+        }
+        (0, percent)
     }
 
     /// How the pieces of a part lie in the stock they come from.

@@ -24,6 +24,7 @@
 //! Along a board there are sections, across a section strips, along a strip
 //! blanks. An offcut is a length worth keeping; everything else is waste.
 
+mod article_needs;
 mod board;
 mod board_list;
 mod class;
@@ -49,7 +50,7 @@ pub use layout::{
 };
 pub use need::{BlankNeed, needs, unknown_sizes};
 pub use purchase::{
-    CleanUpCheck, ListOptions, NoPrice, Purchase, SetupWood, StockLine, StockList, ThicknessSource,
-    ToBuy, WoodAlternative, WoodQuantity, list,
+    ArticlePrice, CleanUpCheck, ListOptions, NoPrice, Purchase, SetupWood, StockLine, StockList,
+    ThicknessSource, ToBuy, WoodAlternative, WoodQuantity, list, split,
 };
 pub use saw::Saw;

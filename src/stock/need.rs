@@ -11,7 +11,7 @@ use crate::operation::{Blank, Keyed};
 use crate::operation::{LENGTH, THICKNESS, WIDTH};
 use crate::plan::{Known, Plan, PlanFinding, PlanSubject, PlannedOperation, lost_between, strips};
 use crate::prose::{Level, visible};
-use crate::route::{Part, Route};
+use crate::route::{Part, PieceLabel, Route};
 use crate::shop::Shop;
 
 /// The blanks of one part, or of one wood where a part is made of several. A
@@ -63,6 +63,9 @@ pub struct BlankNeed {
     pub hidden: Vec<Stretch>,
     /// The longest knot that may be filled; `None` where none may.
     pub fill: Option<Length>,
+    /// Its pieces in cut order, where articles differ; `None` where it has all pieces of
+    /// its part or its wood.
+    pub pieces: Option<Arc<[PieceLabel]>>,
 }
 
 impl BlankNeed {
@@ -145,10 +148,10 @@ pub(super) fn dealt(all: u32, woods: usize, place: usize) -> u32 {
     all / woods + u32::from((place as u32) < all % woods)
 }
 
-struct NeedFinder<'a> {
-    route: &'a Route,
-    shop: &'a Shop,
-    plan: &'a Plan,
+pub(super) struct NeedFinder<'a> {
+    pub route: &'a Route,
+    pub shop: &'a Shop,
+    pub plan: &'a Plan,
 }
 
 impl NeedFinder<'_> {
@@ -205,7 +208,11 @@ impl NeedFinder<'_> {
                 .filter_map(|(from, to)| self.stretch(from, to))
                 .collect(),
             fill: part.blank.fill.as_ref().and_then(|fill| self.length(fill)),
+            pieces: None,
         };
+        if self.are_apart(part) {
+            return Ok(self.of_articles(part, &one));
+        }
         let holds = one.holds().max(1);
         let of_woods = woods.iter().enumerate().map(|(place, (species, a_set))| {
             let pieces = PieceCounts {
@@ -229,7 +236,10 @@ impl NeedFinder<'_> {
         Ok(of_woods.collect())
     }
 
-    fn operations(&self, part: &Part) -> impl DoubleEndedIterator<Item = &PlannedOperation> {
+    pub(super) fn operations(
+        &self,
+        part: &Part,
+    ) -> impl DoubleEndedIterator<Item = &PlannedOperation> {
         let all = self.plan.operations.iter().map(Arc::as_ref);
         all.filter(move |operation| operation.part == part.name)
     }
@@ -281,7 +291,7 @@ impl NeedFinder<'_> {
     /// How thick the blank must be with both faces clean: what the last cut of
     /// its thickness leaves for sanding, or all slices of a resawn blank and what
     /// is lost between them.
-    fn clean_at(&self, part: &Part) -> Option<Length> {
+    pub(super) fn clean_at(&self, part: &Part) -> Option<Length> {
         let thickness = |blank: &Blank| blank.most(THICKNESS);
         // The jointer takes wood too, and leaves the other face as it was.
         let cuts = |operation: &&PlannedOperation| {

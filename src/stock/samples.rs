@@ -52,5 +52,6 @@ pub(super) fn need(thickness: Length, width: Length, length: Length) -> BlankNee
         one_board: false,
         hidden: Vec::new(),
         fill: None,
+        pieces: None,
     }
 }

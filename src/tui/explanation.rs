@@ -257,6 +257,16 @@ pub(super) fn of_screen(screen: Screen) -> &'static [&'static str] {
             "Below stands the history of the piece in hand: where it came from, its readings, what \
              was decided, and notes about it.",
         ],
+        Screen::Sizes => &[
+            "The sizes that the route is given. Choose one and press Enter to adapt it for the whole \
+             batch; what follows stands below. A size that these machines can't make is refused.",
+            "The first line begins the batch.",
+        ],
+        Screen::Makers => &[
+            "Whose each article is, and what its maker chose. Below stands what follows from it, \
+             and until which cut it can change.",
+            "Choose one and press Enter to change it: Enter alone keeps what is offered.",
+        ],
         Screen::Ready => &[
             "What can be done next, in every part. START: it can begin now. WAITS: the lines \
              below it say for what.",

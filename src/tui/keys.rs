@@ -31,6 +31,14 @@ pub enum Command {
     Route,
     /// To all pieces.
     Pieces,
+    /// To the sizes of the chosen route.
+    Sizes,
+    /// To whose each article is.
+    Makers,
+    /// Asks what somebody chooses who joins late.
+    Join,
+    /// Asks what becomes of the article of somebody who leaves.
+    Depart,
     /// To what can start now.
     Ready,
     /// To what there is to do today, over all batches.
@@ -127,22 +135,36 @@ const fn control(
 
 use KeyCode::{Backspace, Char, Down, Enter, Esc, F, Left, PageDown, PageUp, Right, Tab, Up};
 use Screen::{
-    Attribution, Help, Machine, Matched, Menu, Opening, Pieces, Ready, Review, Route, Series, Shop,
-    Today,
+    Attribution, Help, Machine, Makers, Matched, Menu, Opening, Pieces, Ready, Review, Route,
+    Series, Shop, Sizes, Today,
 };
 
 /// Where there is something to list.
-const LISTED: &[Screen] =
-    &[Opening, Today, Shop, Machine, Route, Pieces, Ready, Matched, Review, Series, Attribution];
+const LISTED: &[Screen] = &[
+    Opening,
+    Today,
+    Shop,
+    Machine,
+    Route,
+    Pieces,
+    Makers,
+    Ready,
+    Matched,
+    Review,
+    Series,
+    Attribution,
+];
 
 /// Where lines are stepped through.
 const SCROLLED: &[Screen] = &[
     Opening,
+    Sizes,
     Shop,
     Today,
     Machine,
     Route,
     Pieces,
+    Makers,
     Ready,
     Matched,
     Review,
@@ -169,7 +191,7 @@ pub const BINDINGS: &[Binding] = &[
     key(
         &[F(2), Char('w')],
         "w",
-        &[Route, Pieces, Ready, Review, Series, Attribution],
+        &[Route, Pieces, Makers, Ready, Review, Series, Attribution],
         Command::Machine,
         "back to the work",
         "work",
@@ -177,7 +199,7 @@ pub const BINDINGS: &[Binding] = &[
     key(
         &[F(3), Char('r')],
         "r",
-        &[Machine, Pieces, Ready, Review],
+        &[Machine, Pieces, Makers, Ready, Review],
         Command::Route,
         "all operations",
         "operations",
@@ -185,7 +207,7 @@ pub const BINDINGS: &[Binding] = &[
     key(
         &[F(4), Char('p')],
         "p",
-        &[Machine, Route, Ready, Review, Series, Attribution],
+        &[Machine, Route, Makers, Ready, Review, Series, Attribution],
         Command::Pieces,
         "all pieces",
         "pieces",
@@ -197,6 +219,30 @@ pub const BINDINGS: &[Binding] = &[
         Command::Ready,
         "what can start now, in every part",
         "start now",
+    ),
+    key(
+        &[Char('c')],
+        "c",
+        &[Route, Pieces, Ready],
+        Command::Makers,
+        "whose each article is, and what its maker chose",
+        "makers",
+    ),
+    key(
+        &[Char('j')],
+        "j",
+        &[Makers],
+        Command::Join,
+        "one more article, for somebody who joins late",
+        "join",
+    ),
+    key(
+        &[Char('d')],
+        "d",
+        &[Makers],
+        Command::Depart,
+        "somebody leaves: what was theirs becomes spares or is set aside",
+        "leaves",
     ),
     key(
         &[F(7)],
@@ -256,6 +302,14 @@ pub const BINDINGS: &[Binding] = &[
         Command::Shop,
         "your shop: its machines, and how far off their scales are",
         "your shop",
+    ),
+    key(
+        &[F(4)],
+        "F4",
+        &[Opening],
+        Command::Sizes,
+        "the sizes of the route, to adapt them for a batch",
+        "sizes",
     ),
     key(
         &[F(12), Char('y')],
@@ -324,6 +378,7 @@ mod tests {
             Machine,
             Route,
             Pieces,
+            Makers,
             Ready,
             Matched,
             Review,

@@ -11,9 +11,9 @@ use super::keys::Command;
 use super::shop_choice::ListedShop;
 use super::theme::Ground;
 use crate::journal::{Event, ShopRecord, Snapshot, UnreadBatch};
-use crate::route::Article;
+use crate::route::{Article, OwnedArticle};
 use crate::shop::Shop;
-use crate::work::{BatchRow, ShopChange};
+use crate::work::{AdaptedRoute, BatchRow, ShopChange};
 
 /// How much of a text is in the window, and how much of one that must be read is below.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -63,6 +63,8 @@ pub enum AppMessage {
     Recorded(Box<Snapshot>, DateTime<FixedOffset>),
     /// A route file was read: the lists with its route, the first of all.
     RouteRead(Box<OpeningLists>),
+    /// The sizes of a route that was listed were read.
+    SizesRead(usize, Box<AdaptedRoute>),
     /// A batch was read to look back on it, and when.
     LookedAt(Box<Snapshot>, DateTime<FixedOffset>),
     /// Other stations wrote something.
@@ -71,12 +73,8 @@ pub enum AppMessage {
     Faulty {
         /// The errors, in words.
         what: String,
-        /// Which of the routes that were listed.
-        route: usize,
-        /// The name of the new batch.
-        name: String,
-        /// How many articles it makes.
-        sets: u32,
+        /// The batch that would begin.
+        batch: NewBatch,
     },
     /// Another terminal has the name of this station in a batch.
     Busy {
@@ -140,6 +138,11 @@ pub enum Effect {
         /// Where it is.
         path: PathBuf,
     },
+    /// Read a route that was listed, to adapt its sizes.
+    ReadSizes {
+        /// Which of the routes that were listed.
+        route: usize,
+    },
     /// Say something once a batch is open.
     Tell(String),
     /// Open a batch under way.
@@ -166,12 +169,8 @@ pub enum Effect {
     },
     /// Begin a batch from a route.
     Start {
-        /// Which of the routes that were listed.
-        route: usize,
-        /// The name of the new batch.
-        name: String,
-        /// How many articles it makes.
-        sets: u32,
+        /// The batch.
+        batch: NewBatch,
         /// The lead's initials and reason, where the plan has errors.
         word: Option<String>,
     },
@@ -195,6 +194,21 @@ pub enum Effect {
     Suspend,
     /// End the program.
     Quit,
+}
+
+/// A batch that is to begin.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NewBatch {
+    /// Which of the routes that were listed.
+    pub route: usize,
+    /// The name of the new batch.
+    pub name: String,
+    /// How many articles it makes.
+    pub sets: u32,
+    /// Whose each is and what was chosen; empty where nobody chose.
+    pub makers: Vec<OwnedArticle>,
+    /// Dimensions of the route with other formulas, for the whole batch.
+    pub adapted: Vec<(String, String)>,
 }
 
 /// What today is worked out from.

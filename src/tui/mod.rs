@@ -50,6 +50,7 @@ mod keys;
 mod list_words;
 mod listing;
 mod machine_view;
+mod maker_words;
 mod menu;
 mod message;
 mod perform;
@@ -72,8 +73,8 @@ pub use keys::{BINDINGS, Binding, Command};
 pub use listing::{RouteOrigin, RouteText};
 pub use machine_view::{Lit, MachineView, Order, PieceMark, PieceRow, Standing};
 pub use message::{
-    AppMessage, ArchiveList, Effect, OpeningLists, ReadRows, RouteRow, ShopListing, TodayRead,
-    Unread,
+    AppMessage, ArchiveList, Effect, NewBatch, OpeningLists, ReadRows, RouteRow, ShopListing,
+    TodayRead, Unread,
 };
 pub use perform::{BeginOptions, LaunchOptions};
 pub use plain::{PlainEnd, PlainStreams, run_plain};

@@ -13,7 +13,7 @@ use super::listing::{
     RouteChoice, RouteOrigin, RouteText, checked_rows, choices, first_route, free_station, lists,
     of_the_day, people_at,
 };
-use super::message::{AppMessage, Effect, OpeningLists, ReadRows, TodayRead};
+use super::message::{AppMessage, Effect, NewBatch, OpeningLists, ReadRows, TodayRead};
 use super::performed_shop::{begin_shop, change_shop, open_shop};
 use super::shop_choice::ShopChoice;
 use super::theme::Theme;
@@ -22,9 +22,9 @@ use crate::journal::{
     read_shop, suitable,
 };
 use crate::operation::MayOverride;
-use crate::route::with_sets;
+use crate::route::{OwnedArticle, with_dimension, with_sets};
 use crate::stock::RackBoard;
-use crate::work::{PinTries, lead_named};
+use crate::work::{AdaptedRoute, PinTries, lead_named};
 
 /// What the program was started with.
 pub struct LaunchOptions {
@@ -57,6 +57,8 @@ pub struct BeginOptions {
     pub articles: Option<u32>,
     /// What it is called; the route and the day where not given.
     pub name: Option<String>,
+    /// Whose each article is and what was chosen; empty where nobody chose.
+    pub makers: Vec<OwnedArticle>,
 }
 
 /// What is left to whoever has a terminal.
@@ -130,7 +132,9 @@ impl Performer {
         let (Some(given), now) = (self.setting.routes.first(), now()) else { return Vec::new() };
         let row = first_route(&self.setting.home, &self.choices, now);
         let Some(row) = row else { return Vec::new() };
-        let sets = begin.articles.unwrap_or(row.sets);
+        let makers = begin.makers.clone();
+        let listed = (!makers.is_empty()).then_some(makers.len() as u32);
+        let sets = listed.or(begin.articles).unwrap_or(row.sets);
         let usual = of_the_day(&given.stem, now);
         let name = begin.name.clone().unwrap_or(row.suggested);
         let another = (begin.name.is_none() && name != usual).then(|| {
@@ -139,7 +143,8 @@ impl Performer {
                  type benchway walk \"{usual}\"; --name gives a new one another name."
             ))
         });
-        let start = Effect::Start { route: 0, name, sets, word: None };
+        let batch = NewBatch { route: 0, name, sets, makers, adapted: Vec::new() };
+        let start = Effect::Start { batch, word: None };
         std::iter::once(start).chain(another).collect()
     }
 
@@ -207,6 +212,10 @@ impl Performer {
                 Effect::List { archive } => self.list(archive),
                 Effect::Today => self.today(),
                 Effect::ReadRoute { path } => self.read_route(&path),
+                Effect::ReadSizes { route } => match self.read_sizes(route) {
+                    Ok(adapted) => AppMessage::SizesRead(route, Box::new(adapted)),
+                    Err(why) => AppMessage::Failed(why),
+                },
                 Effect::Tell(words) => AppMessage::Told(words),
                 Effect::Open { name, station } => self.resume(name, station),
                 Effect::LookAt { name } => {
@@ -224,8 +233,8 @@ impl Performer {
                     Ok(()) => AppMessage::Told(format!("{name} is back.")),
                     Err(error) => AppMessage::Failed(error.to_string()),
                 },
-                Effect::Start { route, name, sets, word } => {
-                    let Some(message) = self.start(route, name, sets, word.as_deref()) else {
+                Effect::Start { batch, word } => {
+                    let Some(message) = self.start(batch, word.as_deref()) else {
                         continue;
                     };
                     message
@@ -342,16 +351,25 @@ impl Performer {
         }
     }
 
+    /// A listed route in the shop of new batches, to adapt its sizes.
+    fn read_sizes(&self, route: usize) -> Result<AdaptedRoute, String> {
+        let choice = self.choices.get(route).ok_or("no such route")?;
+        let shop = self.setting.shop.text(&self.setting.home).map_err(|why| why.to_string())?;
+        let shop = read_shop(&shop).map_err(|why| why.to_string())?;
+        AdaptedRoute::of(choice.text.as_ref().map_err(Clone::clone)?, shop)
+    }
+
     /// Begins a batch of a route; nothing where there is no such route.
-    fn start(
-        &mut self,
-        route: usize,
-        name: String,
-        sets: u32,
-        word: Option<&str>,
-    ) -> Option<AppMessage> {
-        let text = self.choices.get(route)?.text.as_ref().ok()?;
-        let text = with_sets(text, sets);
+    fn start(&mut self, batch: NewBatch, word: Option<&str>) -> Option<AppMessage> {
+        let text = self.choices.get(batch.route)?.text.as_ref().ok()?;
+        let adapted = batch
+            .adapted
+            .iter()
+            .try_fold(text.clone(), |text, (dim, formula)| with_dimension(&text, dim, formula));
+        let text = match adapted {
+            Ok(text) => with_sets(&text, batch.sets),
+            Err(why) => return Some(AppMessage::Failed(why.to_string())),
+        };
         let shop = match self.setting.shop.text(&self.setting.home) {
             Ok(shop) => shop,
             Err(why) => {
@@ -359,7 +377,7 @@ impl Performer {
             }
         };
         let beginning = Beginning {
-            name: &name,
+            name: &batch.name,
             route: &text,
             shop: &shop,
             station: &self.setting.station,
@@ -367,10 +385,11 @@ impl Performer {
             at: now(),
             word,
             boards: &self.setting.boards,
+            makers: &batch.makers,
         };
         let started = OpenBatch::start(&self.setting.home, &beginning);
         if let Err(OpenError::Faulty { what, may_override: MayOverride::Lead }) = &started {
-            return Some(AppMessage::Faulty { what: what.clone(), route, name, sets });
+            return Some(AppMessage::Faulty { what: what.clone(), batch });
         }
         Some(self.opened(started))
     }

@@ -5,6 +5,8 @@
 pub enum Screen {
     /// Batches under way, and routes to begin one from.
     Opening,
+    /// The sizes of a route, before its batch begins.
+    Sizes,
     /// The shop's own machines.
     Shop,
     /// What there is to do today, over all batches.
@@ -15,6 +17,8 @@ pub enum Screen {
     Route,
     /// Every piece of the batch.
     Pieces,
+    /// Whose each article is, and what was chosen.
+    Makers,
     /// What can start now.
     Ready,
     /// Which pieces go together.

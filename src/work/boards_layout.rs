@@ -8,7 +8,7 @@ use super::context::WorkContext;
 use super::refusal::refusal;
 use crate::journal::{BatchBoard, BatchBoards};
 use crate::journal::{
-    Event, KnotOffer, LaidBlank, LaidBoard, LaidMissing, LaidOut, LaidSection, PieceId,
+    Event, KnotOffer, LaidBlank, LaidBoard, LaidMissing, LaidOut, LaidSection, PieceId, in_blanks,
 };
 use crate::measure::Length;
 use crate::prose::Message;
@@ -173,15 +173,11 @@ impl Slots {
             .collect();
         let dealt = stock::pieces_by_blank(context.route, needs);
         let slots = needs.iter().zip(dealt).map(|(need, blanks)| {
-            let all = context.route.part(&need.part).map(|part| context.route.pieces(part));
-            let all = all.unwrap_or_default();
             // Several pieces in one length begin as one blank.
-            let in_one = |label: &PieceLabel| {
-                let place = all.iter().position(|held| held == label)? as u32;
-                let number = place / need.along.max(1) + 1;
-                let blank = PieceLabel { number, role: Role::Blank, set: None, ..label.clone() };
-                begun.get(&PieceLabel { hand: None, ..blank }).copied()
-            };
+            let part = context.route.part(&need.part);
+            let held = part.map(|part| in_blanks(context.route, context.state, part));
+            let held: BTreeMap<PieceLabel, PieceId> = held.into_iter().flatten().collect();
+            let in_one = |label: &PieceLabel| held.get(label);
             let slot = |(n, labels): (u32, Vec<PieceLabel>)| {
                 let mut pieces: Vec<PieceId> = labels
                     .iter()

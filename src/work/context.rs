@@ -149,11 +149,9 @@ impl<'a> WorkContext<'a> {
         let held = self.group_of(piece)?.limits.get(check).copied()?;
         let again = self.state.piece(piece).is_some_and(|piece| piece.instead_of.is_some());
         let of = &self.planned()?.checks.get(check)?.of;
-        let made = again.then(|| self.state.median(self.op, of, piece)).flatten();
-        Some(match (made, held.target) {
-            (Some(made), Some(target)) => held.moved(made - target),
-            _ => held,
-        })
+        let Some(target) = held.target.filter(|_| again) else { return Some(held) };
+        let miss = self.state.median_miss(self.op, of, piece, target);
+        Some(miss.map_or(held, |miss| held.moved(miss)))
     }
 
     /// A check's gauge.
@@ -229,7 +227,7 @@ impl<'a> WorkContext<'a> {
 
     /// The names of woods in this batch.
     pub fn terms(&self) -> Terms {
-        Terms::of(self.route, self.shop)
+        Terms::of(self.route, self.shop).among(&self.plan.known().articles)
     }
 }
 

@@ -13,6 +13,7 @@ pub fn lead_named(events: &[Event]) -> Option<&str> {
     events.iter().find_map(|event| match event {
         Event::BegunWithErrors { by, .. }
         | Event::RouteAdopted { by, .. }
+        | Event::OwnerLeft { by, .. }
         | Event::Sealed { by, .. }
         | Event::CautionRead { beside: Some(by), .. }
         | Event::Accepted { by: Some(by), .. }

@@ -23,10 +23,12 @@
 //! empty line still undoes: names, woods and flaws begin with letters that are
 //! commands elsewhere.
 
+mod adapting;
 mod adoption;
 mod advice;
 mod boards_layout;
 mod boards_task;
+mod choosing;
 mod closing;
 mod context;
 mod counted;
@@ -73,9 +75,13 @@ mod today_times;
 mod undo;
 mod witness;
 
+pub use adapting::{AdaptableSize, AdaptedRoute, finished, sizes_words};
 pub use adoption::{Adoption, adopt, adoption};
 pub use advice::{Advice, advice, limits_words};
 pub use boards_task::{next_name, ruling_options};
+pub use choosing::{
+    cannot_be_made, choose, first_cut, first_cut_of_wood, join, objection, owner_leaves, owners_of,
+};
 pub use context::WorkContext;
 pub use current::task;
 pub use decide::{remake, set_aside, use_elsewhere};

@@ -136,11 +136,20 @@ fn made(route: &Route, state: &State, op: u32) -> Vec<MadeDimension> {
             .counting_readings()
             .filter(|reading| reading.taken.op == op && reading.taken.feature == check.of)
             .collect();
-        for (set, piece, group) in grouped(state, becomes.of, &readings) {
+        let apart = match becomes.of {
+            HoldsFor::Batch => articles_apart(route, state, &becomes.dim),
+            HoldsFor::Set | HoldsFor::Piece => Vec::new(),
+        };
+        let (span, groups) = if apart.is_empty() {
+            (becomes.of, grouped(state, becomes.of, &readings))
+        } else {
+            (HoldsFor::Set, by_planned_size(state, &apart, &readings))
+        };
+        for (set, piece, group) in groups {
             if let Some(value) = taken(becomes.take, &group) {
                 made.push(MadeDimension {
                     dim: becomes.dim.clone(),
-                    span: becomes.of,
+                    span,
                     set,
                     piece,
                     value,
@@ -179,6 +188,47 @@ fn grouped<'a>(
         }
     }
     groups
+}
+
+/// The articles of each planned size of a dimension, where makers chose sizes that make
+/// it differ; none where it is the same for all.
+fn articles_apart(route: &Route, state: &State, dim: &str) -> Vec<Vec<u32>> {
+    let known = state.known();
+    let web = route.web(known.keep.as_deref());
+    let chosen = |name: &String| name == dim || web.depends_on(dim, name);
+    if !known.articles.iter().any(|held| held.sizes.keys().any(chosen)) {
+        return Vec::new();
+    }
+    let mut apart: Vec<(Option<Length>, Vec<u32>)> = Vec::new();
+    for (article, chosen) in (1..).zip(&*known.articles) {
+        let size = chosen.web(web).value(dim, &|_| None).ok().and_then(|value| value.length());
+        match apart.iter_mut().find(|(held, _)| *held == size) {
+            Some((_, articles)) => articles.push(article),
+            None => apart.push((size, vec![article])),
+        }
+    }
+    if apart.len() < 2 { Vec::new() } else { apart.into_iter().map(|(_, held)| held).collect() }
+}
+
+/// The readings of all articles of one planned size, once for each of them: a leg of
+/// another length says nothing about theirs. A spare belongs to none.
+fn by_planned_size<'a>(
+    state: &State,
+    apart: &[Vec<u32>],
+    readings: &[&'a ReadingRecord],
+) -> Vec<ReadingsOf<'a>> {
+    let set = |reading: &ReadingRecord| state.piece(&reading.taken.piece)?.label.set;
+    let of = |articles: &Vec<u32>| -> Vec<&'a ReadingRecord> {
+        let own =
+            |reading: &&&ReadingRecord| set(reading).is_some_and(|set| articles.contains(&set));
+        readings.iter().filter(own).copied().collect()
+    };
+    let groups = apart.iter().map(|articles| (articles, of(articles)));
+    let groups = groups.filter(|(_, group)| !group.is_empty());
+    let each = groups.flat_map(|(articles, group)| {
+        articles.iter().map(move |article| (Some(*article), None, group.clone()))
+    });
+    each.collect()
 }
 
 fn taken(take: Take, readings: &[&ReadingRecord]) -> Option<Length> {

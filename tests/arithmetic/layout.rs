@@ -61,6 +61,7 @@ pub(crate) fn need(part: &str, length: i64, width: i64, for_sets: u32) -> BlankN
         one_board: false,
         hidden: Vec::new(),
         fill: None,
+        pieces: None,
     }
 }
 

@@ -4,6 +4,7 @@
 #[path = "../support/laws.rs"]
 mod laws;
 
+mod articles;
 mod assembling;
 mod at_the_limit;
 mod bench_and_cupboard;

@@ -3,7 +3,7 @@
 use benchway::journal::{Home, OpenBatch, OpenError};
 use benchway::operation::MayOverride;
 use benchway::route::Article;
-use benchway::tui::{App, AppMessage, Effect, OpeningLists, RouteRow};
+use benchway::tui::{App, AppMessage, Effect, NewBatch, OpeningLists, RouteRow};
 use chrono::{DateTime, FixedOffset};
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 
@@ -83,9 +83,7 @@ fn the_opening_screen_asks_for_the_word() {
     app.update(AppMessage::Listed(Box::new(OpeningLists { routes, ..OpeningLists::default() })));
     app.update(AppMessage::Faulty {
         what: "This route has errors: op 20: too coarse.".to_owned(),
-        route: 0,
-        name: "strips".to_owned(),
-        sets: 1,
+        batch: strips(),
     });
     let shown = text(&drawn(&app, 80, 24));
     assert!(shown.contains("This route has errors: op 20"), "{shown}");
@@ -94,8 +92,18 @@ fn the_opening_screen_asks_for_the_word() {
     for code in "MB why".chars().map(KeyCode::Char).chain([KeyCode::Enter]) {
         effects = app.update(AppMessage::Key(KeyEvent::new(code, KeyModifiers::NONE), now));
     }
-    let (route, sets, word) = (0, 1, Some("MB why".to_owned()));
-    assert_eq!(effects, [Effect::Start { route, name: "strips".to_owned(), sets, word }]);
+    let word = Some("MB why".to_owned());
+    assert_eq!(effects, [Effect::Start { batch: strips(), word }]);
+}
+
+fn strips() -> NewBatch {
+    NewBatch {
+        route: 0,
+        name: "strips".to_owned(),
+        sets: 1,
+        makers: Vec::new(),
+        adapted: Vec::new(),
+    }
 }
 
 /// A folder without its first line, as a crash of an older program left it, is no batch.

@@ -216,7 +216,7 @@ fn a_damaged_first_line_is_worked_out_again() {
 #[test]
 fn a_line_of_a_newer_version_makes_this_one_look_only() {
     let batch = TwoStations::new();
-    let body = r#"{"v":2,"n":4,"station":"planer","anything":[]"#;
+    let body = r#"{"v":3,"n":4,"station":"planer","anything":[]"#;
     let line = format!("{body},\"crc\":\"{:08x}\"}}\n", crc32fast::hash(body.as_bytes()));
     fs::write(batch.file("planer"), batch.text("planer") + &line).expect("written");
     let mut cart = batch.open("cart");

@@ -34,6 +34,8 @@ mod keys_and_hands;
 mod learning;
 mod look;
 mod looking_back;
+mod makers;
+mod makers_screen;
 mod mistakes;
 mod noted;
 mod opening;

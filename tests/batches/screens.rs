@@ -464,6 +464,7 @@ fn every_key_is_called_what_it_is() {
             "PgDn" => KeyCode::PageDown,
             "F10" => KeyCode::F(10),
             "F2" => KeyCode::F(2),
+            "F4" => KeyCode::F(4),
             "F6" => KeyCode::F(6),
             "F7" => KeyCode::F(7),
             _ => KeyCode::Char(letter.unwrap_or_else(|| panic!("{name}")).to_ascii_lowercase()),

@@ -502,6 +502,7 @@ fn slats(for_sets: u32) -> BlankNeed {
         one_board: false,
         hidden: vec![Stretch { from: size(5), to: size(15) }],
         fill: Some(Length::inch_fraction(1, 1)),
+        pieces: None,
     }
 }
 

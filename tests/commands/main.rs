@@ -21,6 +21,7 @@ mod fits_shared;
 mod fits_spread;
 mod helps;
 mod kinds;
+mod makers;
 mod notes;
 mod own_shop;
 mod pin;

@@ -65,7 +65,7 @@ fn workplace() -> TempDir {
     let route = blocks(&text, "json")[1];
     assert!(text.contains(&format!("as `quay-bench.json`:\n\n```json\n{route}")));
     save("quay-bench.json", route);
-    for (name, csv) in ["rack.csv", "slats.csv"].iter().zip(blocks(&text, "csv")) {
+    for (name, csv) in ["class.csv", "rack.csv", "slats.csv"].iter().zip(blocks(&text, "csv")) {
         assert!(text.contains(&format!("as `{name}`:\n\n```csv\n{csv}")), "{name}");
         save(name, csv);
     }
@@ -105,7 +105,7 @@ fn works(place: &TempDir, line: &str) {
     }
     // The batch shown here has a reading out of tolerance, and teaches something. It
     // was begun by another route, so that one can't be adopted.
-    let finds = matches!(command.as_str(), "review" | "learn" | "adopt");
+    let finds = matches!(command.as_str(), "review" | "learn" | "adopt" | "makers");
     assert!(said.code == 0 || finds && said.code == 1, "{line}\n{}", said.err);
     assert!(!said.out.is_empty(), "{line}");
     assert_eq!(said.err, "", "{line}");

@@ -7,6 +7,7 @@ mod terminal;
 #[path = "../support/walker/mod.rs"]
 mod walker;
 
+mod class_in_a_terminal;
 mod half_sent;
 mod journal;
 mod opening;

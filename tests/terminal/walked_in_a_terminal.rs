@@ -33,18 +33,18 @@ fn now() -> DateTime<FixedOffset> {
 
 /// One person with a lead beside them, who does the task that the journal on
 /// the disk gives.
-struct Hand {
-    terminal: Terminal,
-    home: TempDir,
-    folder: BatchFolder,
-    who: Option<&'static str>,
+pub struct Hand {
+    pub terminal: Terminal,
+    pub home: TempDir,
+    pub folder: BatchFolder,
+    pub who: Option<&'static str>,
     /// The journal when last looked at, and where it then ended.
     bytes: u64,
-    lines: Vec<JournalLine>,
-    snapshot: Snapshot,
+    pub lines: Vec<JournalLine>,
+    pub snapshot: Snapshot,
 }
 
-fn start(home: &Path, arguments: &[&str]) -> Terminal {
+pub fn start(home: &Path, arguments: &[&str]) -> Terminal {
     let mut all = vec!["walk"];
     all.extend(arguments);
     let terminal = Terminal::start(BENCHWAY, &all, home, &[], USUAL);
@@ -64,6 +64,11 @@ impl Hand {
     fn begins(stem: &str) -> Hand {
         let home = tempfile::tempdir().expect("a temporary folder");
         let terminal = start(home.path(), &[stem, "--sets", "1"]);
+        Hand::at(terminal, home)
+    }
+
+    /// At the first batch of a home.
+    pub fn at(terminal: Terminal, home: TempDir) -> Hand {
         let batches = Home::locate(Some(home.path().join("batches"))).expect("a folder was named");
         let folder = batches.batches().expect("listed").remove(0);
         let route = read_route(&folder.route_json().expect("readable")).into();
@@ -74,12 +79,21 @@ impl Hand {
         Hand { terminal, home, folder, who: None, bytes, lines, snapshot }
     }
 
+    /// Reads what was written since without looking.
+    pub fn looks_again(&mut self) {
+        self.lines = lines(&self.folder);
+        let path = self.folder.path().join("cart.jsonl");
+        self.bytes = path.metadata().expect("begun").len();
+        let Snapshot { route, shop, .. } = &self.snapshot;
+        self.snapshot = snapshot_of(self.folder.name(), route, shop, &self.lines);
+    }
+
     /// The operation named at the head of the screen.
-    fn op(&self) -> u32 {
+    pub fn op(&self) -> u32 {
         op_on(&self.terminal.drawn().text()).expect("a machine screen")
     }
 
-    fn context(&self) -> WorkContext<'_> {
+    pub fn context(&self) -> WorkContext<'_> {
         self.snapshot.context(self.op(), self.who, now())
     }
 
@@ -89,7 +103,7 @@ impl Hand {
 
     /// Types, and waits until the journal holds just these events more.
     #[track_caller]
-    fn record(&mut self, keys: &str, expected: &[Event]) {
+    pub fn record(&mut self, keys: &str, expected: &[Event]) {
         self.terminal.send(keys);
         let (path, from) = (self.folder.path().join("cart.jsonl"), self.bytes);
         let added = || {
@@ -114,7 +128,7 @@ impl Hand {
 
     /// Does the one task, as the screen asks for it, and returns it.
     #[track_caller]
-    fn step(&mut self) -> Task {
+    pub fn step(&mut self) -> Task {
         let first = self.task();
         if matches!(first, Task::Caution { .. }) {
             let asked = MachineView::of(&self.context(), &first).prompt;

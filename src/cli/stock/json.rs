@@ -20,6 +20,17 @@ pub(super) fn print(report: &StockReport<'_>, out: &mut dyn Write) -> io::Result
         currency: &report.shop.lumber.currency,
         parts: list.lines.iter().map(|line| part(report, line)).collect(),
         buy: list.to_buy.iter().map(buy).collect(),
+        makers: report
+            .prices
+            .iter()
+            .zip(report.makers)
+            .map(|(price, maker)| MakerAnswer {
+                article: price.article,
+                owner: maker.owner.as_deref(),
+                woods: &price.woods,
+                cost: price.cost.in_hundredths(),
+            })
+            .collect(),
         setup: list
             .setup
             .iter()
@@ -55,6 +66,14 @@ pub(super) fn print(report: &StockReport<'_>, out: &mut dyn Write) -> io::Result
 }
 
 #[derive(Serialize)]
+struct MakerAnswer<'a> {
+    article: u32,
+    owner: Option<&'a str>,
+    woods: &'a [String],
+    cost: i64,
+}
+
+#[derive(Serialize)]
 struct StockAnswer<'a> {
     route: &'a str,
     unit: Unit,
@@ -63,6 +82,7 @@ struct StockAnswer<'a> {
     currency: &'a str,
     parts: Vec<PartAnswer<'a>>,
     buy: Vec<BuyAnswer<'a>>,
+    makers: Vec<MakerAnswer<'a>>,
     setup: Vec<SetupWoodAnswer<'a>>,
     cost: i64,
     without_price: usize,

@@ -42,6 +42,9 @@ pub(super) fn print(report: &StockReport<'_>, out: &mut dyn Write) -> io::Result
     if !report.list.to_buy.is_empty() {
         page.purchases()?;
     }
+    if !report.prices.is_empty() {
+        page.makers()?;
+    }
     if report.compared {
         page.woods()?;
     }
@@ -64,6 +67,22 @@ impl StockPage<'_, '_> {
         self.page.title(&title)?;
         self.page.blank()?;
         self.page.title("What each part takes")
+    }
+
+    /// What each maker pays, spares and waste shared.
+    fn makers(&mut self) -> io::Result<()> {
+        let report = self.report;
+        let noun = &report.route.article.one;
+        self.page.blank()?;
+        self.page.title(&format!("For each {noun}"))?;
+        for (price, maker) in report.prices.iter().zip(report.makers) {
+            let owner = maker.owner.as_deref().map_or_else(String::new, visible);
+            let woods: Vec<String> = price.woods.iter().map(|wood| visible(wood)).collect();
+            let row = TableRow::new(2, &format!("{noun} {}", price.article));
+            let row = row.cell(CLASS, &owner).cell(NET, &woods.join(", "));
+            self.page.row(row.right(COST, &self.money(price.cost)))?;
+        }
+        self.page.line(2, "Each pays for its own blanks; spares and waste are shared by them.")
     }
 
     fn words(&self, length: Length) -> String {

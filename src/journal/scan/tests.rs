@@ -9,6 +9,7 @@ use serde::{Deserialize, Serialize};
 
 use super::*;
 use crate::journal::encode;
+use crate::journal::line::LineVersion;
 
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case", deny_unknown_fields)]
@@ -16,6 +17,8 @@ enum Event {
     Reading { typed: String, nanometres: i64 },
     Closed {},
 }
+
+impl LineVersion for Event {}
 
 fn reading(n: u64, typed: &str) -> JournalEntry<Event> {
     JournalEntry {
@@ -180,8 +183,8 @@ fn an_unknown_event_keeps_its_number() {
 
 #[test]
 fn a_newer_line_is_left_out_and_keeps_its_number() {
-    let newer = sealed(r#"{"v":2,"n":1,"station":"cabinet-saw","anything":[]"#);
-    check(newer.as_bytes(), &[], &[Damage::NewerVersion { line: 1, version: 2 }], 2);
+    let newer = sealed(r#"{"v":3,"n":1,"station":"cabinet-saw","anything":[]"#);
+    check(newer.as_bytes(), &[], &[Damage::NewerVersion { line: 1, version: 3 }], 2);
 }
 
 #[test]

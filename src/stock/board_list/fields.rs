@@ -7,20 +7,20 @@ use super::answer::{parse_moisture, parse_name, parse_size};
 use super::column::{BoardField, Column};
 use super::flaw_text::parse_flaws;
 use super::headings::THREE_THICKNESSES;
-use super::table::{List, ListRow};
 use super::terms::Terms;
 use super::validate::validate;
+use crate::document::table::{TextRow, TextTable};
 use crate::measure::Length;
 use crate::prose::{Message, Span};
 use crate::stock::board::{Flaw, RackBoard};
 
 /// A row under its headings.
 pub(super) struct Fields<'l, 't> {
-    pub list: &'l mut List<'t>,
-    pub headings: &'l ListRow,
+    pub list: &'l mut TextTable<'t>,
+    pub headings: &'l TextRow,
     pub columns: &'l BTreeMap<Column, usize>,
     pub terms: &'l Terms,
-    pub row: &'l ListRow,
+    pub row: &'l TextRow,
     /// Which of the rows, from 0.
     pub index: usize,
     /// The board's name as problems give it.
@@ -29,11 +29,11 @@ pub(super) struct Fields<'l, 't> {
 
 impl<'l, 't> Fields<'l, 't> {
     pub(super) fn new(
-        list: &'l mut List<'t>,
-        headings: &'l ListRow,
+        list: &'l mut TextTable<'t>,
+        headings: &'l TextRow,
         columns: &'l BTreeMap<Column, usize>,
         terms: &'l Terms,
-        (index, row): (usize, &'l ListRow),
+        (index, row): (usize, &'l TextRow),
     ) -> Fields<'l, 't> {
         Fields { list, headings, columns, terms, row, index, path: String::new() }
     }

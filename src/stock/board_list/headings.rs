@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::column::Column;
-use super::table::{List, ListRow};
+use crate::document::table::{TextRow, TextTable};
 use crate::prose::{Message, nearest, quoted};
 
 /// The help for a list whose first line can't be understood.
@@ -22,7 +22,7 @@ pub(super) const THREE_THICKNESSES: [Column; 3] =
     [Column::Thickness1, Column::Thickness2, Column::Thickness3];
 
 /// The index of each column. Problems are reported to the list.
-pub(super) fn columns(list: &mut List<'_>, row: &ListRow) -> BTreeMap<Column, usize> {
+pub(super) fn columns(list: &mut TextTable<'_>, row: &TextRow) -> BTreeMap<Column, usize> {
     let mut columns = BTreeMap::new();
     for (index, cell) in row.cells.iter().enumerate() {
         let heading = cell.trim().to_lowercase().replace([' ', '-'], "_");

@@ -24,7 +24,6 @@ mod fields;
 mod flaw_text;
 mod headings;
 mod read;
-mod table;
 mod terms;
 mod validate;
 

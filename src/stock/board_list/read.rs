@@ -3,12 +3,19 @@
 use super::column::Column;
 use super::fields::Fields;
 use super::headings::{EXAMPLE, MOST_PROBLEMS, columns};
-use super::table::{List, ListRow, MOST_BOARDS, MOST_ROWS, of_the_list};
 use super::terms::Terms;
 use super::validate::duplicate_names;
+use crate::document::table::{TextRow, TextTable, of_the_table};
 use crate::document::{LARGEST, Problem};
 use crate::prose::{Message, quoted};
 use crate::stock::board::RackBoard;
+
+/// A longer list is not what one rack holds, and takes longer to lay out than
+/// anybody waits. Chosen, not measured.
+const MOST_BOARDS: usize = 300;
+
+/// Reading stops after this many rows: enough to say how far a list is over.
+const MOST_ROWS: usize = 10 * MOST_BOARDS;
 
 /// A board list that comes with the program: the name of its file without the
 /// ending, and its text.
@@ -18,14 +25,14 @@ pub const BUNDLED: (&str, &str) =
 /// Reads a board list. The headings name the columns, in any order; commas,
 /// semicolons or tabs separate them. The error has every problem found.
 pub fn read_board_list(text: &str, terms: &Terms) -> Result<Vec<RackBoard>, Vec<Problem>> {
-    let refused = |message: Message| Err(vec![of_the_list(message)]);
+    let refused = |message: Message| Err(vec![of_the_table(message)]);
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     if text.len() > LARGEST {
         let what = format!("a board list has at most {} MB", LARGEST >> 20);
         return refused(Message::error(what).help("is this a board list?"));
     }
-    let mut list = List::of(text);
-    let mut rows = match list.rows() {
+    let mut list = TextTable::of(text);
+    let mut rows = match list.rows(MOST_ROWS) {
         Ok(rows) => rows,
         Err(error) => return refused(error.help(EXAMPLE)),
     };
@@ -54,7 +61,7 @@ pub fn read_board_list(text: &str, terms: &Terms) -> Result<Vec<RackBoard>, Vec<
             list.problems.truncate(MOST_PROBLEMS);
             let what = format!("the first {MOST_PROBLEMS} problems are shown");
             let rest = Message::error(what).help("correct them and check again");
-            list.problems.push(of_the_list(rest));
+            list.problems.push(of_the_table(rest));
             return Err(list.problems);
         }
     }
@@ -68,8 +75,8 @@ pub fn read_board_list(text: &str, terms: &Terms) -> Result<Vec<RackBoard>, Vec<
 
 /// Reports every board whose name an earlier one has.
 fn report_duplicates(
-    list: &mut List<'_>,
-    rows: &[ListRow],
+    list: &mut TextTable<'_>,
+    rows: &[TextRow],
     name_column: Option<usize>,
     boards: &[RackBoard],
 ) {

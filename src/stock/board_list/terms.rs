@@ -6,7 +6,7 @@ use super::answer::LONGEST_NAME;
 use super::validate::THICKEST;
 use crate::measure::Unit;
 use crate::prose::{Message, Span, nearest, quoted};
-use crate::route::Route;
+use crate::route::{Chosen, Route};
 use crate::shop::Shop;
 use crate::stock::board::same;
 use crate::stock::class::nominal;
@@ -44,8 +44,13 @@ impl Terms {
             _ => None,
         };
         let priced = shop.lumber.woods.keys().map(String::as_str);
-        let priced = priced.filter(|name| !own.contains(name)).map(str::to_owned);
-        let woods = own.iter().map(|name| (*name).to_owned()).chain(priced).collect();
+        let chosen = route.woods.iter().flat_map(|woods| woods.of.iter().map(String::as_str));
+        let mut woods: Vec<String> = own.iter().map(|name| (*name).to_owned()).collect();
+        for name in chosen.chain(priced) {
+            if !woods.iter().any(|held| held == name) {
+                woods.push(name.to_owned());
+            }
+        }
         let own = route.parts.iter().filter_map(|part| part.stock_class.as_deref());
         let priced = shop.lumber.woods.values().flat_map(|wood| wood.classes.keys());
         let mut classes: Vec<String> = Vec::new();
@@ -55,6 +60,13 @@ impl Terms {
             }
         }
         Terms { unit: route.unit, woods, wood, classes }
+    }
+
+    /// The same among articles of these choices: of several woods none is meant where
+    /// nobody says which.
+    pub fn among(self, articles: &[Chosen]) -> Terms {
+        let other = articles.iter().any(|chosen| chosen.wood.is_some());
+        Terms { wood: self.wood.filter(|_| !other), ..self }
     }
 
     /// What a board was sold as, written as the route or the price list writes it: a class

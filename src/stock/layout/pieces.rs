@@ -64,6 +64,9 @@ pub fn pieces_by_blank(route: &Route, needs: &[BlankNeed]) -> Vec<Vec<Vec<PieceL
         .iter()
         .enumerate()
         .map(|(index, need)| {
+            if let Some(pieces) = &need.pieces {
+                return apart(pieces, need.holds());
+            }
             let Some(part) = route.part(&need.part) else { return Vec::new() };
             // In each set, the pieces of one wood follow those of another.
             let woods: Vec<u32> = match part.blank.woods.is_empty() {
@@ -94,6 +97,21 @@ pub fn pieces_by_blank(route: &Route, needs: &[BlankNeed]) -> Vec<Vec<Vec<PieceL
             ours.chunks(need.holds().max(1) as usize).map(<[_]>::to_vec).collect()
         })
         .collect()
+}
+
+/// The pieces of differing articles, blank by blank: no blank is for two articles.
+fn apart(pieces: &[PieceLabel], holds: u32) -> Vec<Vec<PieceLabel>> {
+    let mut blanks: Vec<Vec<PieceLabel>> = Vec::new();
+    for piece in pieces {
+        let has_room = |held: &&mut Vec<PieceLabel>| {
+            held.len() < holds.max(1) as usize && held[0].set == piece.set
+        };
+        match blanks.last_mut().filter(has_room) {
+            Some(held) => held.push(piece.clone()),
+            None => blanks.push(vec![piece.clone()]),
+        }
+    }
+    blanks
 }
 
 /// Pieces as they are spoken of: `leg 1-4 of stool 1`, `leg 21 spare`.

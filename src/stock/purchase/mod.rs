@@ -16,6 +16,7 @@
 
 mod alternatives;
 mod list;
+mod owners;
 mod quantity;
 
 pub use alternatives::WoodAlternative;
@@ -23,4 +24,5 @@ pub use list::{
     CleanUpCheck, ListOptions, NoPrice, SetupWood, StockLine, StockList, ThicknessSource, ToBuy,
     list,
 };
+pub use owners::{ArticlePrice, split};
 pub use quantity::{Purchase, WoodQuantity};

@@ -7,7 +7,14 @@ use crate::tui::message::Effect;
 
 /// What a key does that works in an open batch alone.
 pub(super) fn session_command(session: &mut Session, command: Command) -> Vec<Effect> {
-    let records = [Command::Aside, Command::Elsewhere, Command::Remake, Command::Note];
+    let records = [
+        Command::Aside,
+        Command::Elsewhere,
+        Command::Remake,
+        Command::Note,
+        Command::Join,
+        Command::Depart,
+    ];
     if session.looking.is_some() && records.contains(&command) {
         session.refuse("Nothing is recorded while you look back.", "w opens the batch to work");
         return Vec::new();
@@ -16,6 +23,9 @@ pub(super) fn session_command(session: &mut Session, command: Command) -> Vec<Ef
         Command::Machine => session.show_machine(),
         Command::Route => session.show_route(),
         Command::Pieces => session.show_pieces(),
+        Command::Makers => session.show_makers(),
+        Command::Join => session.ask_who_joins(),
+        Command::Depart => session.ask_who_leaves(),
         Command::Ready => session.show_ready(),
         Command::Matched => session.show_matched(),
         Command::LookBack => session.show_review(),

@@ -60,6 +60,7 @@ impl App {
             Stage::Session(session) => match &mut session.view {
                 SessionView::Route { selected }
                 | SessionView::Pieces { selected }
+                | SessionView::Makers { selected }
                 | SessionView::Ready { selected, .. } => *selected = line,
                 SessionView::Review(state) => state.choose(line),
                 SessionView::Machine { .. } | SessionView::Matched { .. } => {}

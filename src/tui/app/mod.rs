@@ -11,9 +11,13 @@ mod entry;
 mod held_answer;
 mod key_timing;
 mod lines;
+mod maker_question;
+mod makers;
 mod navigation;
 mod opening;
+mod opening_questions;
 mod opening_shop;
+mod opening_sizes;
 mod opening_today;
 mod performed;
 mod prompts;
@@ -21,6 +25,7 @@ mod session;
 mod shop_question;
 mod shop_screen;
 mod sight;
+mod sizes_screen;
 mod today;
 mod view;
 mod waking;
@@ -40,6 +45,7 @@ use self::session::Recording;
 pub use self::session::Session;
 pub use self::shop_screen::ShopScreen;
 pub(super) use self::shop_screen::{ShopLineItem, ShopView};
+pub(super) use self::sizes_screen::SizesScreen;
 pub use self::today::TodayScreen;
 pub(super) use self::view::SessionView;
 
@@ -146,15 +152,14 @@ impl App {
             AppMessage::Listed(lists) => self.listed(*lists),
             AppMessage::Read(read) => self.read_on(*read),
             AppMessage::RouteRead(lists) => self.route_read(*lists),
+            AppMessage::SizesRead(route, adapted) => self.sizes_read(route, *adapted),
             AppMessage::TodayRead(read) => self.today_read(*read),
             AppMessage::Told(words) => self.told(words),
             AppMessage::Opened(snapshot, now) => self.opened(*snapshot, now),
             AppMessage::LookedAt(snapshot, now) => self.looked_at(*snapshot, now),
             AppMessage::Recorded(snapshot, now) => self.recorded(*snapshot, now),
             AppMessage::Refreshed(snapshot) => self.refreshed(*snapshot),
-            AppMessage::Faulty { what, route, name, sets } => {
-                self.faulty(&what, StartQuestion::Word { route, name, articles: sets })
-            }
+            AppMessage::Faulty { what, batch } => self.faulty(&what, StartQuestion::Word { batch }),
             AppMessage::Busy { batch, what, free } => self.busy(batch, &what, &free),
             AppMessage::ShopOpened(listing) => self.shop_opened(*listing),
             AppMessage::ShopChanged { listing, change, said } => {
@@ -204,7 +209,7 @@ impl App {
                 session.takes_text(is_at_machine) && !is_key
             }
         };
-        let is_listed = self.screen() == Screen::Opening;
+        let is_listed = matches!(self.screen(), Screen::Opening | Screen::Sizes);
         let command = command(self.screen(), &key, typing);
         if let Stage::Session(session) = &mut self.stage {
             if session.holds_back(&key, command, is_at_machine) {

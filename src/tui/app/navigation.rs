@@ -82,6 +82,9 @@ impl Session {
             SessionView::Pieces { selected } => {
                 *selected = within(*selected, self.snapshot.state.pieces.len());
             }
+            SessionView::Makers { selected } => {
+                *selected = within(*selected, self.snapshot.state.article_count() as usize);
+            }
             SessionView::Ready { selected, lines } => *selected = within(*selected, lines.len()),
             SessionView::Review(state) => match &mut state.page {
                 ReviewScreen::Findings => state.row = within(state.row, state.rows.len()),
@@ -105,12 +108,13 @@ impl Session {
             SessionView::Matched { from, .. } => {
                 self.view = SessionView::Pieces { selected: *from };
             }
-            SessionView::Route { .. } | SessionView::Pieces { .. } | SessionView::Ready { .. } => {
-                match self.looking {
-                    Some(_) => self.show_review(),
-                    None => self.show_machine(),
-                }
-            }
+            SessionView::Route { .. }
+            | SessionView::Pieces { .. }
+            | SessionView::Makers { .. }
+            | SessionView::Ready { .. } => match self.looking {
+                Some(_) => self.show_review(),
+                None => self.show_machine(),
+            },
             SessionView::Review(state) => match &state.page {
                 ReviewScreen::Findings => match &mut self.looking {
                     Some(looking) => *looking = LookingBack::Leaves,
@@ -145,6 +149,7 @@ impl Session {
                 let selected = *selected;
                 self.attribute_piece(selected);
             }
+            SessionView::Makers { .. } => self.ask_what_is_chosen(),
             SessionView::Matched { .. } => self.show_machine(),
             SessionView::Review(state) => match &state.page {
                 ReviewScreen::Findings => state.open_row(&self.snapshot),

@@ -8,11 +8,12 @@ use tui_input::backend::crossterm::EventHandler;
 use tui_input::{Input, InputRequest};
 
 use super::entry::Prompt;
+use super::sizes_screen::SizesScreen;
 use super::today::TodayScreen;
 use super::work_question::pin_words;
 use crate::prose::Message;
 use crate::tui::keys::Command;
-use crate::tui::message::{ArchiveList, Effect, OpeningLists, ReadRows, RouteRow};
+use crate::tui::message::{ArchiveList, Effect, NewBatch, OpeningLists, ReadRows, RouteRow};
 use crate::work::{BatchRow, BatchStanding};
 
 /// The route file that a text names.
@@ -30,13 +31,15 @@ pub(super) enum StartQuestion {
     /// What it is called.
     Name { route: usize, articles: u32 },
     /// Why the lead begins it though its plan has errors.
-    Word { route: usize, name: String, articles: u32 },
+    Word { batch: NewBatch },
     /// The PIN of the lead who begins it all the same.
-    Pin { lead: String, route: usize, name: String, articles: u32, word: String },
+    Pin { lead: String, batch: NewBatch, word: String },
     /// The name of this station, where another terminal has the one it had.
     Station { batch: String },
     /// What a shop of one's own is called.
     ShopName,
+    /// Another size for a dimension of the route that is adapted.
+    Size { dim: String },
 }
 
 /// A line that can be chosen.
@@ -73,6 +76,10 @@ pub struct OpeningScreen {
     shows_practice: bool,
     /// Whether each archived batch has a line.
     shows_archive: bool,
+    /// The route whose sizes are looked at, where one is.
+    pub sizes: Option<Box<SizesScreen>>,
+    /// The route that was adapted, and its changes.
+    pub(super) adapted: Option<(usize, Vec<(String, String)>)>,
     pub(super) prompt: Option<Prompt<StartQuestion>>,
     pub(super) refusal: Option<Message>,
     /// What was done.
@@ -148,6 +155,9 @@ impl OpeningScreen {
 
     /// Somebody chooses a line.
     pub(super) fn choose(&mut self, line: usize) {
+        if let Some(sizes) = &mut self.sizes {
+            return sizes.select(line);
+        }
         self.has_chosen = true;
         self.select(line);
     }
@@ -242,6 +252,7 @@ impl OpeningScreen {
             StartQuestion::Word { .. } => "begin all the same: lead's initials, why".to_owned(),
             StartQuestion::Pin { ref lead, .. } => pin_words(lead),
             StartQuestion::Station { .. } => "another name for this station".to_owned(),
+            StartQuestion::Size { ref dim } => format!("{}: another size", dim.replace('_', " ")),
             StartQuestion::ShopName => "what your shop is called".to_owned(),
         };
         Some((words, prompt.shown(self.asks_for_a_pin())))
@@ -251,6 +262,7 @@ impl OpeningScreen {
         self.refusal = None;
         match &mut self.prompt {
             Some(prompt) => prompt.press(key),
+            None if self.sizes.is_some() => {}
             None => {
                 self.filter.handle_event(&TerminalEvent::Key(key));
                 return self.looked();
@@ -265,6 +277,7 @@ impl OpeningScreen {
         }
         match &mut self.prompt {
             Some(prompt) => prompt.insert(letter),
+            None if self.sizes.is_some() => {}
             None => {
                 self.filter.handle(InputRequest::InsertChar(letter));
                 return self.looked();
@@ -292,6 +305,9 @@ impl OpeningScreen {
         if self.prompt.as_mut().is_some_and(Prompt::clear) || self.prompt.take().is_some() {
             return true;
         }
+        if self.sizes.take().is_some() {
+            return true;
+        }
         let looked = !self.filter.value().is_empty();
         self.filter.reset();
         if looked {
@@ -310,6 +326,9 @@ impl OpeningScreen {
             return self.answer(question, text.trim());
         }
         self.said = None;
+        if self.sizes.is_some() {
+            return self.size_chosen();
+        }
         match self.chosen() {
             Some(line @ (OpeningLine::Batch(_) | OpeningLine::Invented(_))) => {
                 let name = self.batch(line).map(|row| row.name.clone());
@@ -355,6 +374,7 @@ impl OpeningScreen {
         self.said = None;
         match (command, self.chosen()) {
             (Command::Archive, _) => self.archive(),
+            (Command::Sizes, chosen) => self.look_at_sizes(chosen),
             (Command::Shop, _) => self.open_shop(),
             (Command::Today, _) => vec![Effect::Today],
             (Command::LookBack, Some(OpeningLine::Archived(_))) => {
@@ -375,7 +395,7 @@ impl OpeningScreen {
         vec![Effect::LookAt { name }]
     }
 
-    fn begin(&mut self, route: usize) {
+    pub(super) fn begin(&mut self, route: usize) {
         let Some(row) = self.lists.routes.get(route) else { return };
         match &row.fault {
             Some(fault) => {
@@ -407,84 +427,5 @@ impl OpeningScreen {
     pub(super) fn list(&self) -> Effect {
         let is_read = matches!(self.lists.archive, ArchiveList::Read(_));
         Effect::List { archive: is_read || self.shows_archive }
-    }
-
-    pub(super) fn answer(&mut self, question: StartQuestion, text: &str) -> Vec<Effect> {
-        match question {
-            StartQuestion::Articles { route } => match text.parse() {
-                Ok(articles @ 1..=1000) => {
-                    let name = self.lists.routes.get(route).map(|row| row.suggested.clone());
-                    let question = StartQuestion::Name { route, articles };
-                    self.ask(question, &name.unwrap_or_default());
-                }
-                _ => self.refuse("Enter a whole number from 1 to 1000.", "such as 6, then Enter"),
-            },
-            StartQuestion::Name { .. } if text.is_empty() => {
-                self.refuse("The batch needs a name.", "such as spring stools, then Enter");
-            }
-            StartQuestion::Name { route, articles } => {
-                let name = text.to_owned();
-                return vec![Effect::Start { route, name, sets: articles, word: None }];
-            }
-            StartQuestion::Word { route, name, articles } => {
-                let word = Some(text.to_owned());
-                return vec![Effect::Start { route, name, sets: articles, word }];
-            }
-            StartQuestion::Pin { lead, route, name, articles, word } => {
-                let then = Effect::Start { route, name, sets: articles, word: Some(word) };
-                return vec![Effect::Prove { lead, pin: text.to_owned(), then: Box::new(then) }];
-            }
-            StartQuestion::Station { .. } if text.is_empty() => {
-                self.refuse("This station needs a name of its own.", "such as bench, then Enter");
-            }
-            StartQuestion::ShopName => return self.begin_shop(text),
-            StartQuestion::Station { batch } => {
-                return vec![Effect::Open { name: batch, station: Some(text.to_owned()) }];
-            }
-        }
-        Vec::new()
-    }
-
-    /// Asks for the PIN of the lead who begins a batch all the same.
-    pub(super) fn ask_for_a_pin(&mut self, lead: String, then: Effect) {
-        if let Effect::Start { route, name, sets: articles, word: Some(word) } = then {
-            self.ask(StartQuestion::Pin { lead, route, name, articles, word }, "");
-        }
-    }
-
-    pub(super) fn asks_for_a_pin(&self) -> bool {
-        let pin = |question: &StartQuestion| matches!(question, StartQuestion::Pin { .. });
-        self.prompt.as_ref().is_some_and(|prompt| pin(&prompt.question))
-    }
-
-    /// A PIN that was refused is typed anew.
-    pub(super) fn forget_pin_typed(&mut self) {
-        if self.asks_for_a_pin()
-            && let Some(prompt) = &mut self.prompt
-        {
-            prompt.clear();
-        }
-    }
-
-    /// Asks the lead to answer for a plan with errors.
-    pub(super) fn faulty(&mut self, what: &str, question: StartQuestion) {
-        self.ask(question, "");
-        self.refuse(what, "mend the route, or the lead answers for it: MB why");
-    }
-
-    /// Asks for another name for this station, and offers one that is free.
-    pub(super) fn busy(&mut self, batch: String, what: &str, free: &str) {
-        self.ask(StartQuestion::Station { batch }, free);
-        self.refuse(what, "close it there, or work under another name");
-    }
-
-    pub(super) fn ask(&mut self, question: StartQuestion, start: &str) {
-        self.refusal = None;
-        self.said = None;
-        self.prompt = Some(Prompt::new(question, start));
-    }
-
-    pub(super) fn refuse(&mut self, what: &str, help: &str) {
-        self.refusal = Some(Message::error(what).help(help));
     }
 }

@@ -28,14 +28,18 @@ impl OpeningScreen {
             Some(today) => today.step(is_down, self.lists.now),
             None => {
                 self.refusal = None;
-                let line = self.selected;
+                let line = self.chosen_line();
                 self.choose(if is_down { line + 1 } else { line.saturating_sub(1) });
             }
         }
     }
 
     pub(super) fn screen(&self) -> Screen {
-        if self.today.is_some() { Screen::Today } else { Screen::Opening }
+        match (&self.today, &self.sizes) {
+            (Some(_), _) => Screen::Today,
+            (None, Some(_)) => Screen::Sizes,
+            (None, None) => Screen::Opening,
+        }
     }
 }
 

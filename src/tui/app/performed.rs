@@ -8,7 +8,7 @@ use super::{App, ShopScreen, Stage};
 use crate::journal::Snapshot;
 use crate::prose::Message;
 use crate::tui::message::{Effect, OpeningLists, ReadRows, ShopListing, Unread};
-use crate::work::ShopChange;
+use crate::work::{AdaptedRoute, ShopChange};
 
 impl App {
     /// Lets go of the state of the batch until the next snapshot, which follows at once: so
@@ -57,6 +57,14 @@ impl App {
     pub(super) fn route_read(&mut self, lists: OpeningLists) -> Vec<Effect> {
         if let Stage::Opening(opening) = &mut self.stage {
             opening.route_read(lists);
+        }
+        Vec::new()
+    }
+
+    /// The sizes of a route were read, to be adapted.
+    pub(super) fn sizes_read(&mut self, route: usize, adapted: AdaptedRoute) -> Vec<Effect> {
+        if let Stage::Opening(opening) = &mut self.stage {
+            opening.sizes_read(route, adapted);
         }
         Vec::new()
     }

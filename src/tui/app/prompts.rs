@@ -47,6 +47,8 @@ impl Session {
                 let decided = remake(&self.context(), &piece, text);
                 self.append_or_refuse(decided)
             }
+            WorkQuestion::Maker(question) => self.take_choice(question, text),
+            WorkQuestion::Depart(article) => self.let_leave(article, text),
             WorkQuestion::Pin(lead) => self.prove(lead, text),
             WorkQuestion::Leave => self.record_leaving(text),
             WorkQuestion::Initials => self.hand_keys_to(text),

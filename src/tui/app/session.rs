@@ -305,8 +305,13 @@ impl Session {
     }
 
     pub(super) fn ask(&mut self, question: WorkQuestion) {
+        self.ask_offering(question, "");
+    }
+
+    /// Asks, and offers an answer that Enter takes.
+    pub(super) fn ask_offering(&mut self, question: WorkQuestion, offered: &str) {
         self.refusal = None;
         self.held = None;
-        self.prompt = Some(Prompt::new(question, ""));
+        self.prompt = Some(Prompt::new(question, offered));
     }
 }

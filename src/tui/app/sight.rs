@@ -60,11 +60,12 @@ impl App {
     /// The chosen line of a list; none where a text is shown.
     pub fn selected(&self) -> Option<usize> {
         match &self.stage {
-            Stage::Opening(opening) => Some(opening.selected),
+            Stage::Opening(opening) => Some(opening.chosen_line()),
             Stage::Shop(shop) => Some(shop.selected()),
             Stage::Session(session) => match &session.view {
                 SessionView::Route { selected }
                 | SessionView::Pieces { selected }
+                | SessionView::Makers { selected }
                 | SessionView::Ready { selected, .. } => Some(*selected),
                 SessionView::Review(state) => Some(state.row),
                 SessionView::Machine { .. } | SessionView::Matched { .. } => None,

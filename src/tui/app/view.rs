@@ -23,6 +23,11 @@ pub(in crate::tui) enum SessionView {
         /// The chosen line.
         selected: usize,
     },
+    /// Whose each article is, and what was chosen.
+    Makers {
+        /// The chosen line.
+        selected: usize,
+    },
     /// What can start now.
     Ready {
         /// The chosen line.
@@ -67,6 +72,7 @@ impl SessionView {
             SessionView::Machine { .. } => Screen::Machine,
             SessionView::Route { .. } => Screen::Route,
             SessionView::Pieces { .. } => Screen::Pieces,
+            SessionView::Makers { .. } => Screen::Makers,
             SessionView::Ready { .. } => Screen::Ready,
             SessionView::Matched { .. } => Screen::Matched,
             SessionView::Review(state) => match state.page {

@@ -1,5 +1,6 @@
 //! What can be asked in place of the entry line while a batch is open.
 
+use super::maker_question::MakerQuestion;
 use crate::journal::PieceId;
 
 /// A question asked in place of the entry line.
@@ -19,6 +20,10 @@ pub(super) enum WorkQuestion {
     UseElsewhere(PieceId),
     /// Why this piece is made again.
     Remake(PieceId),
+    /// Whose an article is, or what its maker chooses.
+    Maker(MakerQuestion),
+    /// What becomes of this article, whose owner leaves.
+    Depart(u32),
     /// Who has the keys now.
     Initials,
     /// Whether what was undone is done again.
@@ -52,6 +57,8 @@ impl WorkQuestion {
             WorkQuestion::SetAside(_) => "aside: lead's initials, why",
             WorkQuestion::UseElsewhere(_) => "reuse as: part, operation, initials, why",
             WorkQuestion::Remake(_) => "remake: lead initials, why",
+            WorkQuestion::Maker(question) => return question.words.clone(),
+            WorkQuestion::Depart(_) => "s spares or a aside: lead's initials, why",
             WorkQuestion::Redo => "y does again what was undone",
             WorkQuestion::UndoAt { op, words } => return format!("y undoes {words} at op {op}"),
         }

@@ -1,8 +1,9 @@
 //! What pieces, scales and ways of feeding are called in an order.
 
 use crate::journal::PieceId;
+use crate::prose::{counted, visible};
 use crate::route::Role;
-use crate::work::{NextNumber, WorkContext};
+use crate::work::{NextNumber, WorkContext, owners_of};
 
 /// What is fed, and how.
 pub(super) struct Feed<'a> {
@@ -117,10 +118,60 @@ pub(super) fn numbers(context: &WorkContext<'_>, pieces: &[PieceId]) -> String {
     }
 }
 
+/// `For 16 legs: 4 each of AB, CD and stool 7, 4 spares.`, where only some pieces are
+/// set for; nothing where all are.
+pub(super) fn for_whom(context: &WorkContext<'_>, pieces: &[PieceId]) -> Option<String> {
+    let held: Vec<_> = pieces.iter().filter_map(|piece| context.state.piece(piece)).collect();
+    let first = held.first()?;
+    let owners = owners_of(context, held.iter().copied());
+    if owners.len() < 2 && held.len() <= 4 {
+        let names: Vec<String> = held.iter().map(|piece| piece.label.to_string()).collect();
+        return Some(format!("For {}.", names.join(", ")));
+    }
+    let noun = &context.route.article.one;
+    let owner = |(set, owner, _): &(u32, Option<&str>, usize)| {
+        owner.map_or_else(|| format!("{noun} {set}"), visible)
+    };
+    let mut by_count: Vec<(usize, Vec<String>)> = Vec::new();
+    for article in &owners {
+        match by_count.iter_mut().find(|(count, _)| *count == article.2) {
+            Some((_, names)) => names.push(owner(article)),
+            None => by_count.push((article.2, vec![owner(article)])),
+        }
+    }
+    let mut parts: Vec<String> = by_count
+        .into_iter()
+        .map(|(count, names)| match names.as_slice() {
+            [only] => format!("{count} of {only}"),
+            names => format!("{count} each of {}", in_a_row(names)),
+        })
+        .collect();
+    for (role, word) in [(Role::Spare, "spare"), (Role::Setup, "setup piece")] {
+        let count = held.iter().filter(|piece| piece.label.role == role).count();
+        parts.extend((count > 0).then(|| counted(count, word)));
+    }
+    let all = counted(held.len(), &first.label.part);
+    Some(format!("For {all}: {}.", parts.join(", ")))
+}
+
+/// `AB, CD and EF`.
+fn in_a_row(names: &[String]) -> String {
+    match names {
+        [others @ .., last] if !others.is_empty() => format!("{} and {last}", others.join(", ")),
+        names => names.join(""),
+    }
+}
+
 /// `, stool 2, front left` where the operation takes left and right differently;
-/// nothing where it doesn't matter.
+/// nothing where it doesn't matter. Where an article has an owner, the owner's name.
 pub(super) fn whose(context: &WorkContext<'_>, piece: &PieceId) -> String {
     let label = context.state.piece(piece).map(|held| &held.label);
+    let owner = label.and_then(|label| context.state.owner(label.set?));
+    if let Some(owner) = owner {
+        let hand = label.and_then(|label| label.hand.as_ref()).filter(|_| context.is_handed());
+        let hand = hand.map_or_else(String::new, |hand| format!(", {hand}"));
+        return format!(", {}{hand}", visible(owner));
+    }
     let label = label.filter(|_| context.is_handed());
     match label.and_then(|label| label.set.zip(label.hand.as_ref())) {
         Some((set, hand)) => format!(", {} {set}, {hand}", context.route.article),

@@ -1,7 +1,7 @@
 //! The words while a scale is set, and of the number it then shows.
 
 use super::instructions::{capital, while_setting};
-use super::named::turned;
+use super::named::{for_whom, turned};
 use super::order;
 use super::view::{Lit, MachineView};
 use crate::operation::{NamedSetting, decimal, scale_name, words};
@@ -69,11 +69,7 @@ impl MachineView {
             self.now.push(format!("Move it {by} {way}, as the first piece showed."));
         }
         self.clearances(context, set);
-        if !set.pieces.is_empty() {
-            let names: Vec<String> =
-                set.pieces.iter().map(|piece| context.state.name(piece)).collect();
-            self.now.push(format!("For {}.", names.join(", ")));
-        }
+        self.now.extend(for_whom(context, &set.pieces));
         let first = set.pieces.first().and_then(|piece| context.group_of(piece));
         let group = first.or_else(|| context.planned()?.groups.first());
         if let (Some(planned), Some(group)) = (context.planned(), group) {

@@ -14,6 +14,7 @@ use crate::tui::list_words::{
     waiting_words, way,
 };
 use crate::tui::machine_view::standing;
+use crate::tui::maker_words::{changes_until, maker_words};
 use crate::tui::review_state::{AttributedPiece, ReviewScreen, ReviewState};
 use crate::tui::review_words::{
     QUIET, check_title, check_words, point_words, row_heading, row_words,
@@ -26,6 +27,10 @@ use crate::work::{
 /// The batches under way and the routes, each with its number; what is out of the
 /// way is one line until it is chosen.
 pub(super) fn opening(opening: &OpeningScreen) -> Vec<String> {
+    if let Some(sizes) = &opening.sizes {
+        let numbered = (1..).zip(sizes.lines()).map(|(n, text)| line(&format!("{n}: {text}")));
+        return numbered.chain(sizes.adapted.follows().iter().map(|said| line(said))).collect();
+    }
     if let Some(held) = opening.today() {
         return today(held);
     }
@@ -111,6 +116,7 @@ pub(super) fn page(session: &Session) -> Vec<String> {
         SessionView::Route { .. } => operations(session),
         SessionView::Ready { lines, .. } => starting(lines),
         SessionView::Pieces { .. } => pieces(session),
+        SessionView::Makers { .. } => makers(session),
         SessionView::Matched { parts, .. } => together(session, parts),
         SessionView::Review(state) => match &state.page {
             ReviewScreen::Findings => findings(session, state),
@@ -161,6 +167,12 @@ fn pieces(session: &Session) -> Vec<String> {
         }
     });
     each.collect()
+}
+
+fn makers(session: &Session) -> Vec<String> {
+    let count = session.snapshot.state.article_count();
+    let each = (1..=count).map(|article| maker_words(session, article));
+    each.chain(changes_until(session)).collect()
 }
 
 fn together(session: &Session, parts: &[Matched]) -> Vec<String> {

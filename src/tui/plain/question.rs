@@ -14,6 +14,9 @@ pub(super) fn question(app: &App) -> String {
         return asked(&format!("{words}{usual}"), "");
     }
     let session = match app.stage() {
+        Stage::Opening(opening) if opening.sizes.is_some() => {
+            return "Number to adapt, 1 to begin, back for the list:".to_owned();
+        }
         Stage::Opening(opening) if opening.today().is_some() => {
             return "Enter goes back to the list, or q to leave:".to_owned();
         }
@@ -31,6 +34,9 @@ pub(super) fn question(app: &App) -> String {
         }
         SessionView::Route { .. } | SessionView::Ready { .. } => {
             "Operation to go to (Enter: back to the work):".to_owned()
+        }
+        SessionView::Makers { .. } => {
+            "Number to change, join or leaves 3 (Enter: back to the work):".to_owned()
         }
         SessionView::Pieces { .. } => {
             "Piece to hear about, or ? for what can be done (Enter: back to the work):".to_owned()

@@ -34,6 +34,10 @@ pub(super) const WORDS: &[(Command, &[&str])] = &[
     (Command::Machine, &["work"]),
     (Command::Route, &["operations", "op"]),
     (Command::Pieces, &["pieces"]),
+    (Command::Sizes, &["sizes"]),
+    (Command::Makers, &["makers"]),
+    (Command::Join, &["join"]),
+    (Command::Depart, &["leaves"]),
     (Command::Ready, &["start"]),
     (Command::Today, &["today"]),
     (Command::Matched, &["matching"]),
@@ -79,15 +83,16 @@ impl TypedLine {
                 None => TypedLine::Command(Command::Back, String::new()),
             },
             Stage::Opening(opening) => {
-                let lines = opening.lines().len();
+                let sizes = opening.sizes.as_ref().map(|sizes| sizes.lines().len());
+                let lines = sizes.unwrap_or_else(|| opening.lines().len());
                 let line = |text: &str| numbered(text).filter(|line| *line < lines);
                 match (line(text), named) {
                     (Some(line), _) => TypedLine::Choose(line, Command::Enter, String::new()),
                     (None, Some((command, rest))) => match (command, line(&rest)) {
-                        (Command::LookBack | Command::Archive, Some(line)) => {
+                        (Command::LookBack | Command::Archive | Command::Sizes, Some(line)) => {
                             TypedLine::Choose(line, command, String::new())
                         }
-                        (Command::LookBack | Command::Archive, None) => {
+                        (Command::LookBack | Command::Archive | Command::Sizes, None) => {
                             unknown("name the number after it, such as: review 1")
                         }
                         _ => TypedLine::Command(command, rest),
@@ -136,6 +141,13 @@ fn in_session(session: &Session, text: &str, named: Option<(Command, String)>) -
                 None => unknown("name the piece after it, such as: aside leg 4"),
             }
         }
+        (SessionView::Makers { .. }, Some((Command::Depart, rest))) => {
+            let (first, more) = rest.split_once(' ').unwrap_or((&rest, ""));
+            match article(session, first) {
+                Some(line) => TypedLine::Choose(line, Command::Depart, more.to_owned()),
+                None => unknown("name the number after it, such as: leaves 3"),
+            }
+        }
         (_, Some((command, rest))) => TypedLine::Command(command, rest),
         (SessionView::Machine { .. }, None) => TypedLine::Answer(text.to_owned()),
         (_, None) if text.is_empty() => TypedLine::Command(Command::Back, String::new()),
@@ -154,6 +166,7 @@ fn line_of_list(session: &Session, view: &SessionView, text: &str) -> Option<usi
             let op: u32 = text.parse().ok()?;
             lines.iter().position(|line| line.op == op)
         }
+        SessionView::Makers { .. } => article(session, text),
         SessionView::Pieces { .. } => match piece(session, text)? {
             (line, "") => Some(line),
             _ => None,
@@ -169,6 +182,12 @@ fn line_of_list(session: &Session, view: &SessionView, text: &str) -> Option<usi
         }
         SessionView::Machine { .. } | SessionView::Matched { .. } => None,
     }
+}
+
+/// The line of an article, by its number.
+fn article(session: &Session, text: &str) -> Option<usize> {
+    let count = session.context().state.article_count() as usize;
+    numbered(text).filter(|line| *line < count)
 }
 
 /// A line by its number, counted from 1.

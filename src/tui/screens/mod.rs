@@ -7,6 +7,7 @@ mod frame;
 mod help;
 mod lists;
 mod machine;
+mod makers;
 mod matched;
 mod menu;
 mod opening;
@@ -17,6 +18,7 @@ mod review;
 mod route;
 mod series;
 mod shop;
+mod sizes;
 mod today;
 
 use ratatui::Frame;
@@ -62,6 +64,10 @@ pub fn draw(app: &App, frame: &mut Frame<'_>) -> Unread {
             return Unread { first: Some(help::draw(app, scrolled, frame, area)), ..listed };
         }
         (None, Stage::Opening(opening)) => {
+            if let Some(sizes) = &opening.sizes {
+                sizes::draw(app, sizes, frame, area);
+                return listed;
+            }
             if let Some(held) = opening.today() {
                 return today::draw(app, held, frame, area);
             }
@@ -81,6 +87,7 @@ pub fn draw(app: &App, frame: &mut Frame<'_>) -> Unread {
         }
         SessionView::Route { selected } => route::draw(app, session, *selected, frame, area),
         SessionView::Pieces { selected } => pieces::draw(app, session, *selected, frame, area),
+        SessionView::Makers { selected } => makers::draw(app, session, *selected, frame, area),
         SessionView::Ready { selected, lines } => {
             ready::draw(app, session, (lines, *selected), frame, area);
         }

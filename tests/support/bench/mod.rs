@@ -74,6 +74,7 @@ pub fn begin(
     word: Option<&str>,
 ) -> Result<OpenBatch, OpenError> {
     let holder = "a test";
-    let beginning = Beginning { name, route, shop, station, holder, at, word, boards: &[] };
+    let beginning =
+        Beginning { name, route, shop, station, holder, at, word, boards: &[], makers: &[] };
     OpenBatch::start(home, &beginning)
 }

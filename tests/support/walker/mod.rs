@@ -16,7 +16,7 @@ use benchway::journal::{
 use benchway::measure::{Length, SafeSide};
 use benchway::plan::{Known, Plan, walk};
 use benchway::prose::Message;
-use benchway::route::{self, Route};
+use benchway::route::{self, OwnedArticle, Route};
 use benchway::shop::{self, Shop};
 use benchway::work::{Task, WorkContext, handle_input, next_op, task, void};
 use chrono::{DateTime, Duration, FixedOffset};
@@ -115,6 +115,38 @@ impl Walker {
         let pieces = initial_pieces(&walker.route, &walker.plan, &walker.station);
         let (batch, route) = ("test".to_owned(), walker.route.name.clone());
         walker.push(vec![Event::Started { batch, route, sets, pieces }]);
+        walker
+    }
+
+    /// A batch of makers who chose.
+    pub fn of_makers(mut route: Route, makers: &[OwnedArticle]) -> Walker {
+        route.make_sets(makers.len() as u32).expect("a batch of that size");
+        let shop = read_shop(SHOP);
+        let articles = makers.iter().map(|maker| maker.chosen.clone()).collect();
+        let plan = walk(&route, &shop, &Known { articles, ..Known::default() });
+        let pieces = initial_pieces(&route, &plan, "bench-a");
+        let sets = route.sets;
+        let mut walker = Walker {
+            op: route.steps[0].op,
+            state: State::default(),
+            lines: Vec::new(),
+            now: "2026-11-25T08:00:00+01:00".parse().expect("a time with its zone"),
+            station: "bench-a".to_owned(),
+            who: Some("MB".to_owned()),
+            bell: None,
+            route,
+            shop,
+            plan,
+        };
+        let (batch, route) = ("test".to_owned(), walker.route.name.clone());
+        let mut events = vec![Event::Started { batch, route, sets, pieces }];
+        events.extend((1..).zip(makers).map(|(article, maker)| Event::Chosen {
+            article,
+            owner: maker.owner.clone(),
+            chosen: maker.chosen.clone(),
+            pieces: Vec::new(),
+        }));
+        walker.push(events);
         walker
     }
 

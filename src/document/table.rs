@@ -1,27 +1,21 @@
-//! A board list as a table: its rows, where each field is in the text, and the
-//! problems found so far.
+//! A text as a table, as spreadsheets write it: its rows, where each field is in the
+//! text, and the problems found so far.
 
 use std::ops::Range;
 
 use csv::{ReaderBuilder, StringRecord};
 
-use crate::document::{DocumentPlace, Lines, Problem};
+use super::{DocumentPlace, Lines, Problem};
 use crate::prose::Message;
 
-/// A longer list is not what one rack holds, and takes longer to lay out than
-/// anybody waits. Chosen, not measured.
-pub(super) const MOST_BOARDS: usize = 300;
-
-/// Reading stops after this many rows: enough to say how far a list is over.
-pub(super) const MOST_ROWS: usize = 10 * MOST_BOARDS;
-
-/// A problem with the list as a whole.
-pub(super) fn of_the_list(message: Message) -> Problem {
+/// A problem with the table as a whole.
+pub fn of_the_table(message: Message) -> Problem {
     message.at(DocumentPlace::default())
 }
 
 /// One row that holds something.
-pub(super) struct ListRow {
+pub struct TextRow {
+    /// Its cells, without quotes.
     pub cells: StringRecord,
     /// Its bytes without the line end.
     pub whole: Range<usize>,
@@ -29,39 +23,43 @@ pub(super) struct ListRow {
     spans: Vec<Range<usize>>,
 }
 
-impl ListRow {
+impl TextRow {
     /// The bytes of a field.
-    pub(super) fn span(&self, column: usize) -> Option<Range<usize>> {
+    pub fn span(&self, column: usize) -> Option<Range<usize>> {
         self.spans.get(column).cloned()
     }
 }
 
-/// The text of a board list and the problems found in it.
-pub(super) struct List<'t> {
+/// The text of a table and the problems found in it.
+pub struct TextTable<'t> {
+    /// The text.
     pub text: &'t str,
+    /// What separates the columns.
     pub separator: u8,
+    /// What is wrong with it, as far as it was read.
     pub problems: Vec<Problem>,
     lines: Lines,
 }
 
-impl List<'_> {
-    pub(super) fn of(text: &str) -> List<'_> {
-        List { text, lines: Lines::of(text), separator: separator(text), problems: Vec::new() }
+impl TextTable<'_> {
+    /// The table in a text, not yet read.
+    pub fn of(text: &str) -> TextTable<'_> {
+        TextTable { text, lines: Lines::of(text), separator: separator(text), problems: Vec::new() }
     }
 
-    /// Records an error at these bytes; `path` names the board and the column.
-    pub(super) fn report(&mut self, at: Range<usize>, path: impl Into<String>, message: Message) {
+    /// Records an error at these bytes; `path` says whose it is and the column.
+    pub fn report(&mut self, at: Range<usize>, path: impl Into<String>, message: Message) {
         let at = Some(self.lines.place(self.text, at));
         self.problems.push(message.at(DocumentPlace { at, path: path.into() }));
     }
 
     /// The line of these bytes, from 1.
-    pub(super) fn line(&self, at: Range<usize>) -> usize {
+    pub fn line(&self, at: Range<usize>) -> usize {
         self.lines.place(self.text, at).line
     }
 
-    /// Every row that holds something, headings first.
-    pub(super) fn rows(&self) -> Result<Vec<ListRow>, Message> {
+    /// Every row that holds something, headings first; reading stops after this many.
+    pub fn rows(&self, most: usize) -> Result<Vec<TextRow>, Message> {
         let mut reader = ReaderBuilder::new()
             .has_headers(false)
             .flexible(true)
@@ -88,8 +86,8 @@ impl List<'_> {
             let end = end - raw.iter().rev().take_while(blank).count();
             let whole = start..end.max(start);
             let spans = cell_spans(self.text, whole.clone(), self.separator);
-            rows.push(ListRow { cells: cells.clone(), whole, spans });
-            if rows.len() > MOST_ROWS {
+            rows.push(TextRow { cells: cells.clone(), whole, spans });
+            if rows.len() > most {
                 return Ok(rows);
             }
         }
@@ -97,7 +95,7 @@ impl List<'_> {
 
     /// The first line of a row: a row with an open quote can run to the end of
     /// the file.
-    pub(super) fn first_line(&self, row: &ListRow) -> Range<usize> {
+    pub fn first_line(&self, row: &TextRow) -> Range<usize> {
         let Range { start, end } = row.whole.clone();
         let line = self.text[row.whole.clone()].find(['\r', '\n']);
         start..line.map_or(end, |length| start + length)
@@ -146,8 +144,8 @@ mod tests {
     /// seven bytes: it ends at 17. The quote is never closed.
     #[test]
     fn an_open_quote_is_pointed_at_in_its_first_line() {
-        let list = List::of("name,note\nA,\"long\nrest");
-        let rows = list.rows().unwrap();
+        let list = TextTable::of("name,note\nA,\"long\nrest");
+        let rows = list.rows(9).unwrap();
         assert_eq!(list.first_line(&rows[0]), 0..9);
         assert_eq!(rows[1].whole, 10..22);
         assert_eq!(list.first_line(&rows[1]), 10..17);

@@ -118,6 +118,28 @@ fn a_batch_of_makers_is_walked_to_its_end() {
     )));
 }
 
+/// Two stretchers lie in one length, and so do the two spare ones, both of ash. White oak
+/// for one stool brings a length of its own for its spare, and the batch is walked to its
+/// end with it.
+#[test]
+fn wood_chosen_after_the_beginning_brings_its_own_spare_length() {
+    let makers = [OwnedArticle::default(), OwnedArticle::default()];
+    let mut walker = Walker::of_makers(read_route(STOOL), &makers);
+    let lengths = |walker: &Walker| {
+        let all = walker.state.pieces.iter();
+        all.filter(|piece| piece.label.part == "stretcher" && piece.gang == 2).count()
+    };
+    assert_eq!(lengths(&walker), 3);
+    let oak = Chosen { wood: Some("white oak".to_owned()), ..Chosen::default() };
+    let dora = OwnedArticle { owner: Some("Dora".to_owned()), chosen: oak };
+    let events = choose(&walker.context(), 2, dora).expect("early enough");
+    walker.push(events);
+    assert_eq!(lengths(&walker), 4);
+    walk_through(&mut walker, u32::MAX);
+    let mut steps = walker.route.steps.iter();
+    assert!(steps.all(|step| is_finished(&walker.route, &walker.state, step.op)));
+}
+
 /// The height is chosen anew until the legs are cut off the board at op 10; the wood
 /// likewise, the rails only at op 110.
 #[test]

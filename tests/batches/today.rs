@@ -6,7 +6,7 @@ use benchway::journal::{Decision, Event, NewPiece, PieceId, Snapshot};
 use benchway::tui::theme::Theme;
 use benchway::tui::{App, AppMessage, Effect, Screen, TodayRead};
 use benchway::work::{
-    ArticleStanding, EstimateBasis, MachineToday, Today, WorkStanding, WorkToday, today,
+    ArticleStanding, EstimateBasis, MachineToday, OneSetting, Today, WorkStanding, WorkToday, today,
 };
 use chrono::{DateTime, FixedOffset, NaiveTime, TimeDelta};
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
@@ -149,6 +149,42 @@ fn one_fence_serves_two_batches() {
     // 2.250 less the 0.012 that the blade cuts over its scale is 2.238; on steps of 0.005
     // up to 2.240, the side that can still be cut.
     assert_eq!(one.shows, [("fence".to_owned(), "2.240".to_owned())]);
+}
+
+/// Two shelves planed to 3/4, from 15/16 and from 7/8: whatever heights come before, both
+/// end where the table shows 0.755, for the knives make 0.005 less than it shows.
+#[test]
+fn the_last_height_of_two_batches_is_one_setting() {
+    let of = |stock: &str| {
+        let text = format!(
+            r#"{{ "route": "Shelf from {stock}", "unit": "in", "sets": 2, "article": "shelf",
+              "parts": {{ "shelf": {{ "per_set": 1, "species": "white oak",
+                "stock": {{ "thickness": "{stock}", "width": "6", "length": "24" }},
+                "length": "24", "width": "6", "thickness": "3/4" }} }},
+              "operations": [
+                {{ "op": 10, "part": "shelf", "do": "joint", "at": "jointer", "sides": ["face"] }},
+                {{ "op": 20, "part": "shelf", "do": "plane", "at": "planer", "tool": "knives", "to": "3/4" }}
+              ] }}"#
+        );
+        let mut shelf = walker(&text, "mill");
+        shelf.to_size(10);
+        let shop = Arc::new(shelf.shop.clone());
+        snapshot_of(stock, &Arc::new(read_route(&text)), &shop, &shelf.lines)
+    };
+    let today = today(&[of("15/16"), of("7/8")], &[], time("10:42"));
+    let planer = at(&today, "planer");
+    let is_last =
+        |setting: &&OneSetting| setting.shows == [("table".to_owned(), "0.755".to_owned())];
+    let last = planer.settings.iter().find(is_last);
+    let last = last.unwrap_or_else(|| panic!("{:#?}", planer.settings));
+    let uses: Vec<(&str, usize, bool)> = last
+        .uses
+        .iter()
+        .map(|used| (used.batch.as_str(), used.pieces, used.pass.is_some()))
+        .collect();
+    assert_eq!(uses, [("15/16", 2, true), ("7/8", 2, true)]);
+    // The feed of the planer is known.
+    assert!(planer.work.iter().all(|work| work.estimate.by == EstimateBasis::Feed));
 }
 
 /// One side is begun; the ends of the rack can start; its rails too.

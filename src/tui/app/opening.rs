@@ -376,7 +376,8 @@ impl OpeningScreen {
             (Command::Archive, _) => self.archive(),
             (Command::Sizes, chosen) => self.look_at_sizes(chosen),
             (Command::Shop, _) => self.open_shop(),
-            (Command::Today, _) => vec![Effect::Today],
+            // What is asked is answered first.
+            (Command::Today, _) if self.prompt.is_none() => vec![Effect::Today],
             (Command::LookBack, Some(OpeningLine::Archived(_))) => {
                 self.refuse("It is archived.", "F6 brings it back, or use benchway review");
                 Vec::new()

@@ -86,14 +86,15 @@ pub(super) fn batch_today(batch: &Snapshot) -> Option<BatchToday> {
         })
         .filter(|part| !part.ops.is_empty())
         .collect();
-    let articles = (1..=state.sets).map(|number| {
+    let articles = (1..=state.article_count()).map(|number| {
         let stands = parts.iter().map(|part| {
             let pieces = pieces_of(state, &part.part, number);
             let per_set = route.part(&part.part).map_or(0, |part| part.per_set as usize);
             let steps = part.ops.iter().filter_map(|op| route.step(*op));
             steps.map(|step| standing(batch, step, &pieces, per_set)).collect()
         });
-        ArticleToday { number, owner: None, stands: stands.collect() }
+        let owner = state.owner(number).map(str::to_owned);
+        ArticleToday { number, owner, stands: stands.collect() }
     });
     Some(BatchToday {
         batch: batch.name.clone(),

@@ -3,10 +3,12 @@
 use std::sync::Arc;
 
 use benchway::journal::{Decision, Event, NewPiece, PieceId, Snapshot};
+use benchway::route::Chosen;
 use benchway::tui::theme::Theme;
 use benchway::tui::{App, AppMessage, Effect, Screen, TodayRead};
 use benchway::work::{
-    ArticleStanding, EstimateBasis, MachineToday, OneSetting, Today, WorkStanding, WorkToday, today,
+    ArticleStanding, EstimateBasis, MachineToday, OneSetting, Today, WorkStanding, WorkToday,
+    article_words, today,
 };
 use chrono::{DateTime, FixedOffset, NaiveTime, TimeDelta};
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
@@ -314,6 +316,21 @@ fn every_article_has_a_sign_for_each_operation() {
     assert_eq!(racks.articles.len(), 2);
     let jointed = [vec![Some(Done), Some(Waiting), Some(Waiting)], vec![Some(Done), Some(Waiting)]];
     assert!(racks.articles.iter().all(|rack| rack.stands == jointed));
+}
+
+/// Two racks are alike until one of them is somebody's.
+#[test]
+fn an_article_has_its_owner() {
+    let (tray, mut rack) = two_batches();
+    let (owner, chosen) = (Some("RK".to_owned()), Chosen::default());
+    rack.push(vec![Event::Chosen { article: 2, owner, chosen, pieces: Vec::new() }]);
+    let batches = [snapshot(&rack, "peg racks"), snapshot(&tray, "seed tray")];
+    let racks = &today(&batches, &[], time("10:42")).batches[0];
+    let owners: Vec<Option<&str>> =
+        racks.articles.iter().map(|rack| rack.owner.as_deref()).collect();
+    assert_eq!(owners, [None, Some("RK")]);
+    let words = article_words(racks);
+    assert_eq!(words[1], "rack 2 RK: end at op 10, rail at op 20");
 }
 
 /// The tray has three sides: with one set aside at op 20 it lacks one there, though all

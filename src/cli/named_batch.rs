@@ -51,9 +51,11 @@ impl NamedBatch {
         Ok(NamedBatch { folder, route, route_text, lines, state, ending })
     }
 
-    /// The batch's own copy of the shop, and its text.
+    /// The shop the batch is made in, and its text: its own copy, or the one the lead
+    /// adopted since.
     pub(super) fn shop(&self) -> Result<(Shop, String), Failure> {
-        let text = self.folder.shop_json()?;
+        let begun_in = self.folder.shop_json()?;
+        let text = self.state.adopted.shop.as_deref().map_or(begun_in, str::to_owned);
         let shop = read_shop(&text).map_err(|_| spoiled(&self.folder))?;
         Ok((shop, text))
     }
@@ -124,7 +126,11 @@ impl RouteOrBatch {
         let mut route = text.route()?;
         let shop = match shop {
             Some(path) => shop_source::shop(Some(path), given)?,
-            None => SourceText { name: inside("shop.json"), text: folder.shop_json()? }.shop()?,
+            None => {
+                let begun_in = folder.shop_json()?;
+                let text = state.adopted.shop.as_deref().map_or(begun_in, str::to_owned);
+                SourceText { name: inside("shop.json"), text }.shop()?
+            }
         };
         if state.sets > 0 {
             make_articles(&mut route, state.sets)?;

@@ -3,14 +3,14 @@
 use std::io::Write;
 use std::path::Path;
 
-use chrono::{DateTime, FixedOffset, Local};
+use chrono::{DateTime, FixedOffset, Local, NaiveDate};
 use clap::{Args, Subcommand};
 
 use super::shop_source;
 use super::{Ending, Failure};
 use crate::journal::{Home, Names, ShopEvent, ShopJournal, ShopRecord};
 use crate::prose::{Message, visible, wrap};
-use crate::shop::{Machine, Shop, begun, is_invented};
+use crate::shop::{Day, Machine, Person, Shop, begun, is_invented};
 use crate::work::{KnownScale, initials, known_scales, unit_of};
 
 /// The columns of a page.
@@ -81,7 +81,7 @@ impl ShopArguments {
         match &self.act {
             None => show(&located, now, out),
             Some(ShopAct::Begin { name }) => begin(&located, name, out),
-            Some(ShopAct::People) => people(&located, out),
+            Some(ShopAct::People) => people(&located, now, out),
             Some(ShopAct::Name { who, name }) => keep_name(&located, who, name, out),
             Some(ShopAct::Erase { who }) => erase(&located, who, now, out),
         }
@@ -177,7 +177,22 @@ fn machine_lines(
     lines
 }
 
-fn people(home: &Home, out: &mut dyn Write) -> Result<Ending, Failure> {
+/// What a person may do on a day: leads, or each machine with its last day.
+fn may_do(person: &Person, on: NaiveDate) -> String {
+    if person.lead {
+        return "lead".to_owned();
+    }
+    let today = person.lead_on.contains(&Day(on)).then(|| "leads today".to_owned());
+    let machines = person.signed_off_on.iter().map(|at| match person.signed_off_until.get(at) {
+        Some(until) if until.0 < on => format!("{at} (not since {})", until.0),
+        Some(until) => format!("{at} until {}", until.0),
+        None => at.clone(),
+    });
+    let all: Vec<String> = today.into_iter().chain(machines).collect();
+    if all.is_empty() { "signed off on nothing".to_owned() } else { all.join(", ") }
+}
+
+fn people(home: &Home, now: DateTime<FixedOffset>, out: &mut dyn Write) -> Result<Ending, Failure> {
     let (shop, _, ending) = read(home)?;
     let names = Names::of(home).all()?;
     if shop.people.is_empty() {
@@ -186,14 +201,7 @@ fn people(home: &Home, out: &mut dyn Write) -> Result<Ending, Failure> {
     }
     for (who, person) in &shop.people {
         let name = names.get(&who.to_uppercase()).map_or_else(String::new, |n| format!(", {n}"));
-        let may = if person.lead {
-            "lead".to_owned()
-        } else if person.signed_off_on.is_empty() {
-            "signed off on nothing".to_owned()
-        } else {
-            person.signed_off_on.join(", ")
-        };
-        paragraph(&format!("{who}{name}: {may}"), 0, out)?;
+        paragraph(&format!("{who}{name}: {}", may_do(person, now.date_naive())), 0, out)?;
     }
     Ok(ending)
 }

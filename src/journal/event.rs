@@ -1,6 +1,7 @@
 //! Everything that can happen to a batch, as it is written in its journal.
 //! A new event, or a new key with a default, needs no new version of a line.
 
+use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 
 use super::detail::{
@@ -10,6 +11,7 @@ use super::identity::{BoardId, PieceId};
 use super::laid_out::{BoardEntry, KnotOffer, LaidOut};
 use super::line::{JournalEntry, Reference};
 use super::seal::StationSeal;
+use super::shop_event::SignOff;
 use crate::measure::Length;
 use crate::operation::FeatureName;
 use crate::route::{Chosen, PieceLabel};
@@ -106,6 +108,27 @@ pub enum Event {
         why: String,
         /// The whole route file.
         route: String,
+    },
+    /// The lead adopted the shop as it is now: its people, sign-offs and offsets. What is
+    /// set stays set. The one before stays in the folder or in the event before.
+    ShopAdopted {
+        /// The lead's initials.
+        by: String,
+        /// The reason, as it was typed.
+        why: String,
+        /// The whole shop file.
+        shop: String,
+    },
+    /// A lead signed somebody off on a machine while the batch was under way.
+    SignedOff(SignOff),
+    /// Somebody stands in for the lead on one day.
+    StandsIn {
+        /// Their initials.
+        who: String,
+        /// The day.
+        on: NaiveDate,
+        /// The lead's initials.
+        by: String,
     },
     /// A lead sealed the batch: what every station had written until then.
     Sealed {

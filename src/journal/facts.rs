@@ -58,6 +58,8 @@ impl State {
             | Event::Left { .. }
             | Event::GaugeZeroed { .. }
             | Event::Sealed { .. }
+            | Event::SignedOff(_)
+            | Event::StandsIn { .. }
             | Event::Timer { .. }
             | Event::FirstPiece { .. }
             | Event::RepeatSkipped { .. }

@@ -7,8 +7,8 @@ use super::event::{Event, JournalLine};
 use super::identity::PieceId;
 use super::line::Reference;
 use super::record::{
-    AcceptedMade, BatchSeal, BlockCheck, GateOpening, ReadingRecord, Remark, RunningWait,
-    ScaleCheck, SetupState, Zeroing,
+    AcceptedMade, BatchSeal, BlockCheck, GateOpening, ReadingRecord, RunningWait, ScaleCheck,
+    SetupState, Zeroing,
 };
 use super::state::State;
 use super::undo::{DoneAnswer, VoidedLines, note};
@@ -63,12 +63,7 @@ impl State {
             note(self.last_done.entry(line.station.clone()).or_default(), line);
             self.last_undone.remove(&line.station);
         }
-        if let Some(op) = line.event.op() {
-            match self.working_at.get_mut(&line.station) {
-                Some(at) => *at = op,
-                None => _ = self.working_at.insert(line.station.clone(), op),
-            }
-        }
+        self.note_where(line);
         match &line.event {
             Event::Invented { .. } => self.invented = true,
             Event::Chosen { .. } | Event::Joined { .. } | Event::OwnerLeft { .. } => {
@@ -93,7 +88,6 @@ impl State {
             | Event::Kept { .. }
             | Event::Accepted { .. } => self.fold_reading(line, order),
             Event::BegunWithErrors { .. }
-            | Event::RouteAdopted { .. }
             | Event::Sealed { .. }
             | Event::People { .. }
             | Event::CautionRead { .. }
@@ -102,6 +96,10 @@ impl State {
             | Event::RepeatSkipped { .. }
             | Event::DriftLeft { .. }
             | Event::TypedUnasked { .. } => self.fold_people(line),
+            Event::RouteAdopted { .. }
+            | Event::ShopAdopted { .. }
+            | Event::SignedOff(_)
+            | Event::StandsIn { .. } => self.fold_adopted(line),
             Event::Voided { what, .. } => {
                 self.last_undone.entry(line.station.clone()).or_default().push(what.clone());
             }
@@ -123,6 +121,15 @@ impl State {
             | Event::BoardAside { .. }
             | Event::LaidOut { .. }
             | Event::MarkDrawn { .. } => self.boards.apply(line),
+        }
+    }
+
+    /// Notes at which operation a station works.
+    fn note_where(&mut self, line: &JournalLine) {
+        let Some(op) = line.event.op() else { return };
+        match self.working_at.get_mut(&line.station) {
+            Some(at) => *at = op,
+            None => _ = self.working_at.insert(line.station.clone(), op),
         }
     }
 
@@ -323,10 +330,6 @@ impl State {
                 let text = format!("{by} began it with errors ({why}): {}", errors.join("; "));
                 self.remark(line, None, &text, false);
             }
-            Event::RouteAdopted { by, why, route } => {
-                self.adopted_route = Some(route.as_str().into());
-                self.remark(line, None, &format!("{by} adopted a corrected route: {why}"), false);
-            }
             Event::Sealed { by, stations } => self.seals.push(BatchSeal {
                 by: by.clone(),
                 at: line.at,
@@ -370,24 +373,6 @@ impl State {
             to_measure_again: false,
             order,
         });
-    }
-
-    fn remark(&mut self, line: &JournalLine, op: Option<u32>, text: &str, is_unasked: bool) {
-        self.remark_about(line, (op, None), text, is_unasked);
-    }
-
-    fn remark_about(
-        &mut self,
-        line: &JournalLine,
-        (op, piece): (Option<u32>, Option<&PieceId>),
-        text: &str,
-        is_unasked: bool,
-    ) {
-        if !text.trim().is_empty() {
-            let (at, who) = (line.at, line.who.clone());
-            let (piece, text) = (piece.cloned(), text.to_owned());
-            self.remarks.push(Remark { at, who, op, piece, text, is_unasked });
-        }
     }
 
     pub(super) fn setup(&mut self, op: u32) -> &mut SetupState {

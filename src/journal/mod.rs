@@ -138,6 +138,7 @@
 //! meaning depends on the text of another; `text_decisions.rs` reads the few old
 //! texts that once decided something as the events they are now.
 
+mod adopted;
 mod archive;
 mod beginning;
 mod boards;
@@ -151,6 +152,7 @@ mod event;
 mod event_nature;
 mod facts;
 mod fold;
+mod fold_adopted;
 mod fold_pieces;
 mod folder;
 mod frozen;
@@ -184,6 +186,7 @@ mod times;
 mod under_way;
 mod undo;
 
+pub use adopted::Adopted;
 pub use boards::{BatchBoard, BatchBoards, BoardQuestion, ProposedLayout, listed};
 pub use copies::{CopyBrings, FoundCopy};
 pub use damage::{Damage, FileDamage};

@@ -40,7 +40,7 @@ pub struct Snapshot {
     pub station: String,
     /// The route, as it was when the batch began or as the lead adopted it since.
     pub route: Arc<Route>,
-    /// The shop, as it was when the batch began.
+    /// The shop, as it was when the batch began or as the lead adopted it since.
     pub shop: Arc<Shop>,
     /// The plan with everything made so far.
     pub plan: Arc<Plan>,
@@ -170,7 +170,7 @@ impl OpenBatch {
     ) -> Result<OpenBatch, OpenError> {
         let folder = BatchFolder::open(home, name)?;
         let begun_by = folder.route_json()?;
-        let shop = Arc::new(read_shop(&folder.shop_json()?)?);
+        let begun_in = folder.shop_json()?;
         let (mut station, report) = Station::open(&folder, station, holder)?;
         let kept = report.kept_aside.map(|kept| {
             format!(
@@ -193,6 +193,7 @@ impl OpenBatch {
         }
         let route = state.adopted_route.as_deref().unwrap_or(&begun_by);
         let route = Arc::new(read_route(route)?);
+        let shop = Arc::new(read_shop(state.adopted.shop.as_deref().unwrap_or(&begun_in))?);
         let plan = walk(&route, &shop, &state.known());
         Ok(OpenBatch {
             folder,
@@ -307,9 +308,9 @@ impl OpenBatch {
         let state = Arc::make_mut(&mut self.state);
         let mut numbered = self.lines.iter().enumerate().skip(first);
         if numbered.all(|(order, line)| state.take_in(line, order)) {
-            let adopted = self.lines[first..]
-                .iter()
-                .any(|line| matches!(line.event, Event::RouteAdopted { .. }));
+            let adopted = self.lines[first..].iter().any(|line| {
+                matches!(line.event, Event::RouteAdopted { .. } | Event::ShopAdopted { .. })
+            });
             if tells || adopted {
                 self.plan_anew(adopted);
             }
@@ -320,7 +321,8 @@ impl OpenBatch {
 
     fn fold_anew(&mut self) {
         let state = State::fold(&self.lines);
-        let is_adopted = state.adopted_route != self.state.adopted_route;
+        let is_adopted = state.adopted_route != self.state.adopted_route
+            || state.adopted.shop != self.state.adopted.shop;
         self.state = Arc::new(state);
         self.plan_anew(is_adopted);
     }
@@ -331,6 +333,12 @@ impl OpenBatch {
         if is_adopted && let Some(text) = &self.state.adopted_route {
             match read_route(text) {
                 Ok(route) => self.route = Arc::new(route),
+                Err(error) => self.found.push(error.to_string()),
+            }
+        }
+        if is_adopted && let Some(text) = &self.state.adopted.shop {
+            match read_shop(text) {
+                Ok(shop) => self.shop = Arc::new(shop),
                 Err(error) => self.found.push(error.to_string()),
             }
         }
@@ -347,13 +355,14 @@ impl OpenBatch {
     pub fn look_at(home: &Home, name: &str, station: &str) -> Result<Snapshot, OpenError> {
         let folder = BatchFolder::open(home, name)?;
         let begun_by = folder.route_json()?;
-        let shop = read_shop(&folder.shop_json()?)?;
+        let begun_in = folder.shop_json()?;
         let everything = folder.journal()?;
         let state = State::fold(&everything.entries);
         if !state.is_started() {
             return Err(OpenError::Bad(without_beginning(folder.name())));
         }
         let route = read_route(state.adopted_route.as_deref().unwrap_or(&begun_by))?;
+        let shop = read_shop(state.adopted.shop.as_deref().unwrap_or(&begun_in))?;
         let plan = walk(&route, &shop, &state.known());
         Ok(Snapshot {
             name: folder.name().to_owned(),

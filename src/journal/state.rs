@@ -6,6 +6,7 @@ use std::sync::Arc;
 use chrono::NaiveDate;
 use rustc_hash::FxHashMap;
 
+use super::adopted::Adopted;
 use super::boards::BatchBoards;
 use super::detail::Decision;
 use super::identity::PieceId;
@@ -37,6 +38,8 @@ pub struct State {
     pub(super) chosen: Arc<[Chosen]>,
     /// The text of the route that the lead adopted last, where one was.
     pub adopted_route: Option<Arc<str>>,
+    /// The shop that the lead adopted, and who was signed off since.
+    pub adopted: Adopted,
     /// In the order they were created, which is the cut order.
     pub pieces: Vec<Piece>,
     /// How far each operation has come, by its number; copies of a state share what no

@@ -3,7 +3,9 @@
 
 use chrono::{DateTime, FixedOffset};
 
-use crate::journal::{BoardId, Decision, Event, JournalLine, ReadingRecord, State, VoidedLines};
+use crate::journal::{
+    BoardId, Decision, Event, JournalLine, ReadingRecord, SignOff, State, VoidedLines,
+};
 use crate::measure::Verdict;
 
 /// Who wrote a line, where and when.
@@ -73,6 +75,13 @@ fn said(event: &Event, state: &State) -> Option<(Option<u32>, String, String)> {
         Event::RouteAdopted { by, why, .. } => {
             (None, "a corrected route adopted".to_owned(), with_reason(by, why))
         }
+        Event::ShopAdopted { by, why, .. } => {
+            (None, "the present shop adopted".to_owned(), with_reason(by, why))
+        }
+        Event::SignedOff(SignOff { who, machine, by, .. }) => {
+            (None, format!("{who} signed off on the {machine}"), by.clone())
+        }
+        Event::StandsIn { who, on, by } => (None, format!("{who} leads on {on}"), by.clone()),
         Event::CautionRead { machine, beside: Some(by), .. } => {
             (None, format!("beside somebody not signed off on the {machine}"), by.clone())
         }

@@ -75,6 +75,8 @@ pub enum Command {
     Archive,
     /// To the shop that new batches are made in.
     Shop,
+    /// Asks the lead who is signed off on this machine.
+    SignOff,
     /// Asks why the lead opens a waiting operation.
     OpenGate,
     /// Ends the program.
@@ -310,6 +312,14 @@ pub const BINDINGS: &[Binding] = &[
         Command::Sizes,
         "the sizes of the route, to adapt them for a batch",
         "sizes",
+    ),
+    key(
+        &[F(2)],
+        "F2",
+        &[Machine],
+        Command::SignOff,
+        "signs somebody off on this machine, or names who leads today",
+        "",
     ),
     key(
         &[F(12), Char('y')],

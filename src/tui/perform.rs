@@ -14,7 +14,7 @@ use super::listing::{
     of_the_day, people_at,
 };
 use super::message::{AppMessage, Effect, NewBatch, OpeningLists, ReadRows, TodayRead};
-use super::performed_shop::{begin_shop, change_shop, open_shop};
+use super::performed_shop::{begin_shop, change_shop, note_changes, open_shop, shop_changes};
 use super::shop_choice::ShopChoice;
 use super::theme::Theme;
 use crate::journal::{
@@ -247,7 +247,11 @@ impl Performer {
                 }
                 // A PIN that fits gave way to what it let through.
                 Effect::Prove { .. } => continue,
-                Effect::Append { who, events } => self.append(app, who.as_deref(), events),
+                Effect::Append { who, events } => {
+                    let (message, told) = self.append_and_note(app, who.as_deref(), events);
+                    to_do.extend(told);
+                    message
+                }
             };
             if app.session().is_none() && !self.is_listed && is_refused(&message) {
                 let lists = self.list(false);
@@ -403,6 +407,23 @@ impl Performer {
             }
             Err(error) => AppMessage::Failed(error.to_string()),
         }
+    }
+
+    /// Appends, and notes in the shop what it says of people; what can't be noted is told.
+    fn append_and_note(
+        &mut self,
+        app: &mut App,
+        who: Option<&str>,
+        events: Vec<Event>,
+    ) -> (AppMessage, Vec<Effect>) {
+        let changes = shop_changes(&events);
+        let message = self.append(app, who, events);
+        if !matches!(message, AppMessage::Recorded(..)) {
+            return (message, Vec::new());
+        }
+        let LaunchOptions { home, station, .. } = &self.setting;
+        let told = note_changes(home, station, now(), changes);
+        (message, told)
     }
 
     fn append(&mut self, app: &mut App, who: Option<&str>, events: Vec<Event>) -> AppMessage {

@@ -5,9 +5,9 @@ use std::sync::Arc;
 
 use chrono::{DateTime, FixedOffset};
 
-use super::message::{AppMessage, ShopListing};
+use super::message::{AppMessage, Effect, ShopListing};
 use crate::document::Document;
-use crate::journal::{Home, ShopJournal};
+use crate::journal::{Event, Home, ShopJournal, SignOff};
 use crate::prose::visible;
 use crate::shop::{self, Shop, begun};
 use crate::tui::sentence::sentence;
@@ -53,6 +53,49 @@ pub(super) fn change_shop(
     }
 }
 
+/// What a lead said of people at the machine, as changes of the shop, each with the lead's
+/// initials.
+pub(super) fn shop_changes(events: &[Event]) -> Vec<(String, ShopChange)> {
+    let change = |event: &Event| match event.clone() {
+        Event::SignedOff(SignOff { who, machine, until, first_piece_seen, by }) => {
+            Some((by, ShopChange::SignedOff { who, machine, until, first_piece_seen }))
+        }
+        Event::StandsIn { who, on, by } => Some((by, ShopChange::StandsIn { who, on })),
+        _ => None,
+    };
+    events.iter().filter_map(change).collect()
+}
+
+/// Notes in the shop what is recorded in the batch. Where there is no shop of one's own the
+/// journal alone has it; what can't be written is told.
+pub(super) fn note_changes(
+    home: &Home,
+    station: &str,
+    now: DateTime<FixedOffset>,
+    changes: Vec<(String, ShopChange)>,
+) -> Vec<Effect> {
+    let noted = |(by, change): (String, ShopChange)| {
+        let done = match home.own_shop() {
+            Some(_) => changed(home, station, now, &by, &change).map(drop),
+            None => noted(home, station, now, &by, &change),
+        };
+        done.err()
+            .map(|why| Effect::Tell(format!("The batch has it, but your shop doesn't: {why}")))
+    };
+    changes.into_iter().filter_map(noted).collect()
+}
+
+fn noted(
+    home: &Home,
+    station: &str,
+    now: DateTime<FixedOffset>,
+    by: &str,
+    change: &ShopChange,
+) -> Result<(), String> {
+    let events = change.event(by).into_iter().collect();
+    ShopJournal::of(home).append(station, now, by, events).map_err(|error| error.to_string())
+}
+
 fn text(home: &Home) -> Result<String, String> {
     home.own_shop().unwrap_or_else(|| Err("there is no shop of your own yet".to_owned()))
 }
@@ -88,12 +131,11 @@ fn changed(
     if becomes != was {
         home.replace_shop(&was, &becomes).map_err(|error| error.to_string())?;
     }
-    let Some(event) = change.event(by) else {
+    if change.event(by).is_none() {
         return Ok(format!("Written on the word of {by}."));
-    };
-    let journal = ShopJournal::of(home);
-    match journal.append(station, now, by, vec![event]) {
+    }
+    match noted(home, station, now, by, change) {
         Ok(()) => Ok(format!("Written, and noted in the shop journal, on the word of {by}.")),
-        Err(error) => Err(format!("The shop file is changed, but its journal isn't. {error}")),
+        Err(why) => Err(format!("The shop file is changed, but its journal isn't. {why}")),
     }
 }

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use chrono::{DateTime, FixedOffset, TimeDelta};
 
-use crate::journal::{Decision, Event};
+use crate::journal::{Decision, Event, SignOff};
 
 /// The initials of the lead on whose word an answer would be recorded; none where it
 /// needs no lead.
@@ -14,6 +14,9 @@ pub fn lead_named(events: &[Event]) -> Option<&str> {
         Event::BegunWithErrors { by, .. }
         | Event::RouteAdopted { by, .. }
         | Event::OwnerLeft { by, .. }
+        | Event::ShopAdopted { by, .. }
+        | Event::SignedOff(SignOff { by, .. })
+        | Event::StandsIn { by, .. }
         | Event::Sealed { by, .. }
         | Event::CautionRead { beside: Some(by), .. }
         | Event::Accepted { by: Some(by), .. }

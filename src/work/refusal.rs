@@ -24,7 +24,7 @@ pub(super) fn lead(context: &WorkContext<'_>, typed: &str) -> Result<String, Mes
         return Err(refusal("The lead decides this.", "type the lead's initials, then Enter"));
     }
     let who = initials(typed)?;
-    if context.shop.may_lead(&who, context.now.date_naive()) {
+    if context.may_lead(&who) {
         Ok(who)
     } else {
         Err(refusal(format!("{who} isn't a lead in this shop."), "see the lead"))

@@ -8,6 +8,7 @@ mod laws;
 mod walker;
 
 mod adopt;
+mod adopt_shop;
 mod arguments;
 mod batches;
 mod boards;

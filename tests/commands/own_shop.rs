@@ -60,8 +60,12 @@ fn a_mistake_in_the_shop_is_shown_where_it_is_used() {
 
 /// What the traveler says, line by line, to these lines.
 fn typed(home: &std::path::Path, lines: &str) -> String {
+    walked(home, &["--plain"], lines)
+}
+
+fn walked(home: &std::path::Path, arguments: &[&str], lines: &str) -> String {
     let mut walk = std::process::Command::new(env!("CARGO_BIN_EXE_benchway"));
-    walk.env_clear().env("BENCHWAY_HOME", home).arg("--plain");
+    walk.env_clear().env("BENCHWAY_HOME", home).args(arguments);
     let mut running = walk
         .stdin(std::process::Stdio::piped())
         .stdout(std::process::Stdio::piped())
@@ -175,4 +179,30 @@ fn three_cuts_are_written_to_the_file_and_the_journal() {
         settings.contains("makes 0.012 more than its scale shows with rip blade"),
         "{settings}"
     );
+}
+
+/// Signed off at the machine: the batch has it, and so has the shop for the batches to
+/// come. A day that is over counts as none, and is told.
+#[test]
+fn a_sign_off_at_the_machine_is_the_shops_too() {
+    let home = home();
+    let walk = ["walk", "--plain", "reading-stool", "--articles", "1", "--name", "stools"];
+    let said = walked(home.path(), &walk, "MB\nsignoff JT 2999-12-18 MB seen\nq\n");
+    assert!(!said.contains("doesn't"), "{said}");
+    let read = |file: &str| fs::read_to_string(home.path().join(file)).expect(file);
+    let signed = "\"signed-off\":{\"who\":\"JT\",\"machine\":\"chop saw\",\"until\":\"2999-12-18\",\
+                  \"first_piece_seen\":true,\"by\":\"MB\"}";
+    assert!(read("stools/cart.jsonl").contains(signed), "{}", read("stools/cart.jsonl"));
+    assert!(read("shop-journal/cart.jsonl").contains(signed));
+    let ask = |arguments: &[&str]| benchway_at_home(home.path(), arguments);
+    let people = ask(&["shop", "people"]).out;
+    assert!(people.contains("JT: chop saw until 2999-12-18"), "{people}");
+    assert!(people.contains("MB: lead"), "whoever signs first leads: {people}");
+    let over = read("shop.json").replace("2999-12-18", "2020-12-18");
+    fs::write(home.path().join("shop.json"), over).expect("written");
+    let people = ask(&["shop", "people"]).out;
+    assert!(people.contains("JT: chop saw (not since 2020-12-18)"), "{people}");
+    let walk = ["walk", "--plain", "reading-stool", "--articles", "1", "--name", "more stools"];
+    let said = walked(home.path(), &walk, "JT\nq\n");
+    assert!(said.contains("The sign-off of JT on the chop saw ended on 18 Dec 2020."), "{said}");
 }

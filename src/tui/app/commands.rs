@@ -36,6 +36,7 @@ pub(super) fn session_command(session: &mut Session, command: Command) -> Vec<Ef
         Command::Remake => session.ask_about_piece(WorkQuestion::Remake),
         Command::Note => session.ask_for_a_note(),
         Command::OpenGate => session.ask_to_open_gate(),
+        Command::SignOff => session.ask(WorkQuestion::SignOff),
         Command::Undo => return session.undo(),
         Command::Redo => return session.redo(),
         Command::Switch => return session.hand_over_keys(),

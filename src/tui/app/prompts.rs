@@ -7,7 +7,7 @@ use super::work_question::WorkQuestion;
 use crate::journal::PieceId;
 use crate::tui::machine_view::in_hand;
 use crate::tui::message::Effect;
-use crate::work::{Task, note, open_gate, remake, set_aside, use_elsewhere};
+use crate::work::{Task, note, open_gate, remake, set_aside, sign_off, use_elsewhere};
 
 impl Session {
     /// Answers the question that is asked.
@@ -34,6 +34,10 @@ impl Session {
             WorkQuestion::Gate => {
                 let opened = open_gate(&self.context(), &self.asked.task, text);
                 self.append_or_refuse(opened)
+            }
+            WorkQuestion::SignOff => {
+                let signed = sign_off(&self.context(), text);
+                self.append_or_refuse(signed)
             }
             WorkQuestion::SetAside(piece) => {
                 let decided = set_aside(&self.context(), &piece, text);

@@ -24,6 +24,8 @@ pub(super) enum WorkQuestion {
     Maker(MakerQuestion),
     /// What becomes of this article, whose owner leaves.
     Depart(u32),
+    /// Who is signed off on this machine, until when and by whom.
+    SignOff,
     /// Who has the keys now.
     Initials,
     /// Whether what was undone is done again.
@@ -59,6 +61,7 @@ impl WorkQuestion {
             WorkQuestion::Remake(_) => "remake: lead initials, why",
             WorkQuestion::Maker(question) => return question.words.clone(),
             WorkQuestion::Depart(_) => "s spares or a aside: lead's initials, why",
+            WorkQuestion::SignOff => "sign off: who, day or -, lead (seen)",
             WorkQuestion::Redo => "y does again what was undone",
             WorkQuestion::UndoAt { op, words } => return format!("y undoes {words} at op {op}"),
         }

@@ -18,6 +18,7 @@ mod setting;
 mod shown;
 mod so_far;
 mod tasks;
+mod tool_offset;
 mod view;
 
 pub(super) use self::boards::SO_FAR;
@@ -65,7 +66,7 @@ fn at_operation(context: &WorkContext<'_>, task: &Task) -> MachineView {
             view.read_caution(context, planned, machine, tool.as_deref());
         }
         Task::Zero { gauge, block } => view.zero(context, gauge, *block),
-        Task::Tool(change) => view.tool(change),
+        Task::Tool(change) => view.tool(context, change),
         Task::Set(set) => view.set(context, set),
         Task::Feed { pass, faces, feeds, kiss, alone, pieces, then } => {
             let (pass, feeds, kiss, alone) = (*pass, *feeds, *kiss, *alone);

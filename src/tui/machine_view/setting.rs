@@ -3,6 +3,7 @@
 use super::instructions::{capital, while_setting};
 use super::named::{for_whom, turned};
 use super::order;
+use super::tool_offset::tool_offset;
 use super::view::{Lit, MachineView};
 use crate::operation::{NamedSetting, decimal, scale_name, words};
 use crate::plan::PlannedOperation;
@@ -57,6 +58,7 @@ impl MachineView {
         if let Some(change) = &set.fit {
             let fitted = "machine off and locked; then put the guard back on.";
             self.now.push(format!("First fit the {}: {fitted}", change.tool));
+            self.now.extend(tool_offset(context, change));
         }
         if let Some(presses) = set.presses {
             let times = if presses == 1 { "once".to_owned() } else { format!("{presses} times") };

@@ -4,6 +4,7 @@
 use super::order;
 use super::place::figures;
 use super::proposal::{proposal_lines, summary};
+use super::tool_offset::tool_offset;
 use super::view::{Lit, MachineView, Order};
 use crate::journal::{PieceTally, ReadingRecord};
 use crate::measure::{Length, Verdict};
@@ -141,11 +142,12 @@ impl MachineView {
         }
     }
 
-    pub(super) fn tool(&mut self, change: &ToolChange) {
+    pub(super) fn tool(&mut self, context: &WorkContext<'_>, change: &ToolChange) {
         let tool = &change.tool;
         self.order = Order::new("FIT", tool, tool, format!("the {tool}."));
         self.details = fitting(change);
         self.details.push("Set every scale again and check a first piece again.".to_owned());
+        self.details.extend(tool_offset(context, change));
         self.clear_number();
         self.prompt = "Enter: fitted, guard back".to_owned();
         self.enter = "fitted".to_owned();

@@ -50,6 +50,7 @@ pub(super) const WORDS: &[(Command, &[&str])] = &[
     (Command::LookBack, &["review"]),
     (Command::Archive, &["archive"]),
     (Command::Shop, &["shop"]),
+    (Command::SignOff, &["signoff"]),
     (Command::Leave, &["quit", "leave"]),
     (Command::Back, &["back", "cancel"]),
 ];

@@ -11,6 +11,8 @@ const SETTLES: [f64; 2] = [8.0, 4.0];
 /// The fewest and the most pieces from one cleaning to the next.
 const FEWEST_BETWEEN: usize = 4;
 const MOST_BETWEEN: usize = 40;
+/// Sums of the same readings in another order differ by less than this part of them.
+const ROUNDING: f64 = 1e-9;
 /// The fewest readings on either side that show a scatter.
 const FEWEST_SIDE: usize = 5;
 /// Less than so many times the scatter is no change that anybody sees. Judgement, no source.
@@ -34,15 +36,50 @@ pub(super) fn wore(kept: &Kept, n: usize) -> Option<Fitted> {
 /// From one cleaning to the next a little more from piece to piece, and back: level, size,
 /// period and place, four parameters. It takes two cleanings to see a period.
 pub(super) fn saw_tooth(kept: &Kept, n: usize) -> Option<Fitted> {
-    let periods = FEWEST_BETWEEN..=(n / 2).min(MOST_BETWEEN);
-    let all = periods.flat_map(|period| (0..period).map(move |first| (period, first)));
     let since = |(period, first): (usize, usize)| {
         move |at: usize| ((at + period - first) % period) as f64 / (period - 1) as f64
     };
     let of = |tooth| Some((Line::through(kept, since(tooth))?, tooth));
-    let (line, tooth) = best(all.filter_map(of))?;
+    let (line, tooth) = best(likely_teeth(kept, n).into_iter().filter_map(of))?;
     let cause = Cause::SawTooth { by: line.by, every: tooth.0 };
     Some(Fitted { parameters: 4, ..Fitted::of(cause, line.expected(n, since(tooth))) })
+}
+
+/// The periods and places that explain as much as any other, but for rounding. Pieces a
+/// whole number of periods apart are alike, so each period adds them up once for all of its
+/// places.
+fn likely_teeth(kept: &Kept, n: usize) -> Vec<(usize, usize)> {
+    let count = kept.readings.len() as f64;
+    let mean = kept.readings.iter().map(|(_, miss)| miss).sum::<f64>() / count;
+    let all: f64 = kept.readings.iter().map(|(_, miss)| (miss - mean).powi(2)).sum();
+    let mut explained = Vec::new();
+    for period in FEWEST_BETWEEN..=(n / 2).min(MOST_BETWEEN) {
+        let mut alike = vec![(0.0, 0.0); period];
+        for (at, miss) in &kept.readings {
+            let (count, sum) = &mut alike[at % period];
+            *count += 1.0;
+            *sum += miss - mean;
+        }
+        for first in 0..period {
+            // Those at its first place come first, then those one piece later.
+            let in_turn = alike[first..].iter().chain(&alike[..first]).zip(0..);
+            let (mut x, mut squares, mut products) = (0.0, 0.0, 0.0);
+            for ((count, sum), at) in in_turn {
+                let at = f64::from(at);
+                x += at * count;
+                squares += at * at * count;
+                products += at * sum;
+            }
+            let squares = squares - x * x / count;
+            if squares > 0.0 {
+                explained.push(((period, first), products * products / squares));
+            }
+        }
+    }
+    let most = explained.iter().map(|(_, explained)| *explained).fold(0.0, f64::max);
+    let is_likely = |explained: f64| explained >= most - all * ROUNDING;
+    explained.retain(|(_, explained)| is_likely(*explained));
+    explained.into_iter().map(|(tooth, _)| tooth).collect()
 }
 
 /// One level, and from a place on more scatter: level, place and how much more.

@@ -1,5 +1,7 @@
 //! What wear leaves, by hand.
 
+use proptest::prelude::*;
+
 use super::*;
 
 fn near(found: f64, expected: f64) {
@@ -50,4 +52,34 @@ fn a_scatter_that_grew_is_found_with_its_place() {
     assert!(looser(&kept(&row(1.9)), 16, 1.0).is_none());
     // The machine is known to scatter as much.
     assert!(looser(&kept(&row(4.0)), 16, 3.0).is_none());
+}
+
+/// Every period and every place, each fitted by itself.
+fn tooth_of_all(kept: &Kept, n: usize) -> Option<(usize, f64)> {
+    let periods = FEWEST_BETWEEN..=(n / 2).min(MOST_BETWEEN);
+    let all = periods.flat_map(|period| (0..period).map(move |first| (period, first)));
+    let fitted = all.filter_map(|(period, first)| {
+        let since = |at: usize| ((at + period - first) % period) as f64 / (period - 1) as f64;
+        Some((Line::through(kept, since)?, period))
+    });
+    best(fitted).map(|(line, period)| (period, line.by))
+}
+
+proptest! {
+    /// Always: The saw tooth that is found for a row is the one that trying each period and
+    /// place finds.
+    #[test]
+    fn the_saw_tooth_is_the_best_of_all(
+        row in proptest::collection::vec((-9..9i32, prop::bool::weighted(0.9)), 8..100),
+    ) {
+        let n = row.len();
+        let readings = row.iter().enumerate().filter(|(_, (_, is_kept))| *is_kept);
+        let readings = readings.map(|(at, (miss, _))| (at, f64::from(*miss) / 1000.0));
+        let kept = Kept { readings: readings.collect() };
+        // No fit leaves out more than a quarter.
+        prop_assume!(kept.readings.len() * 4 >= n * 3);
+        let found = saw_tooth(&kept, n).map(|found| found.cause);
+        let sought = tooth_of_all(&kept, n).map(|(every, by)| Cause::SawTooth { by, every });
+        prop_assert_eq!(found, sought);
+    }
 }

@@ -7,7 +7,8 @@ use std::path::Path;
 
 use super::disk::{Disk, read_start};
 use super::folder::BatchFolder;
-use super::home::{Home, archived_path, batches_in, is_batch, path_of};
+use super::home::{Home, archived_path, batches_in, path_of};
+use super::sibling_folders::is_batch;
 use super::store_error::{StoreError, refused};
 use crate::prose::visible;
 

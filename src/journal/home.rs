@@ -5,8 +5,9 @@ use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 use super::disk::Disk;
-use super::folder::{BatchFolder, ROUTE};
+use super::folder::BatchFolder;
 use super::name::objection;
+use super::sibling_folders::{SiblingFolders, is_batch};
 use super::store_error::{StoreError, refused};
 
 /// The folder of archived batches, in the folder of all batches.
@@ -79,6 +80,7 @@ pub(super) fn batches_in(
         Err(why) if why.kind() == ErrorKind::NotFound => return Ok(Vec::new()),
         list => list.map_err(refused("list the batches in", folder))?,
     };
+    let siblings = SiblingFolders::of(folder);
     let mut batches = Vec::new();
     for item in list {
         let item = item.map_err(refused("list the batches in", folder))?;
@@ -88,7 +90,7 @@ pub(super) fn batches_in(
         }
         let found = home.folder(&name, item.path());
         let is_folder = item.file_type().is_ok_and(|kind| kind.is_dir());
-        if (is_folder && is_known(&found)) || is_batch(found.path()) {
+        if (is_folder && is_known(&found)) || siblings.has_batch(&name) {
             batches.push(found);
         }
     }
@@ -139,8 +141,4 @@ pub(super) fn path_of(home: &Home, name: &str) -> Result<PathBuf, StoreError> {
 /// Where a batch of this name is, once it is archived.
 pub(super) fn archived_path(home: &Home, name: &str) -> Result<PathBuf, StoreError> {
     path_of(home, name).map(|_| home.archive().join(name))
-}
-
-pub(super) fn is_batch(path: &Path) -> bool {
-    path.join(ROUTE).is_file()
 }

@@ -177,6 +177,7 @@ mod seal;
 mod shop_event;
 mod shop_journal;
 mod shop_record;
+mod sibling_folders;
 mod state;
 mod station;
 mod store_error;

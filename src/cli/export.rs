@@ -117,7 +117,7 @@ fn row(route: &Route, state: &State, reading: &ReadingRecord) -> ReadingRow {
         op: taken.op,
         part: state.piece(&taken.piece).map(|piece| piece.label.part.clone()).unwrap_or_default(),
         piece: state.name(&taken.piece),
-        id: taken.piece.0.clone(),
+        id: taken.piece.0.to_string(),
         feature: taken.feature.to_string(),
         reading: taken.size().map(number),
         typed: taken.typed.clone(),

@@ -1,16 +1,30 @@
 //! Who pieces and boards are for good, whatever they are called meanwhile.
 
-use serde::{Deserialize, Serialize};
+use std::sync::Arc;
 
-/// The identity of a piece: the station that created it and a counter there.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[serde(transparent)]
-pub struct PieceId(pub String);
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
+
+/// The identity of a piece: the station that created it and a counter there. Copies share
+/// its text, because each task and each state names every piece.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct PieceId(pub Arc<str>);
 
 impl PieceId {
     /// The identity of the piece with this number at a station.
     pub fn new(station: &str, count: u64) -> PieceId {
-        PieceId(format!("{station}-{count}"))
+        PieceId(format!("{station}-{count}").into())
+    }
+}
+
+impl Serialize for PieceId {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(&self.0)
+    }
+}
+
+impl<'de> Deserialize<'de> for PieceId {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<PieceId, D::Error> {
+        String::deserialize(deserializer).map(|text| PieceId(text.into()))
     }
 }
 

@@ -138,7 +138,7 @@ impl State {
 
     /// What a piece is called, for screens.
     pub fn name(&self, id: &PieceId) -> String {
-        self.piece(id).map_or_else(|| id.0.clone(), |piece| piece.label.to_string())
+        self.piece(id).map_or_else(|| id.0.to_string(), |piece| piece.label.to_string())
     }
 
     /// `25 Nov 10:41  MB  op 30  leg 4: stop had dust on it`

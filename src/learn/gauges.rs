@@ -142,7 +142,7 @@ fn read_twice<'a>(batch: &ReviewedBatch<'a>) -> Vec<(&'a ReadingRecord, &'a Read
     let mut pairs = Vec::new();
     for reading in state.readings.iter().filter(|reading| !reading.voided) {
         let taken = &reading.taken;
-        let key = (taken.op, taken.piece.0.as_str(), taken.feature.as_str());
+        let key = (taken.op, &*taken.piece.0, taken.feature.as_str());
         if let Some(before) = last.insert(key, reading) {
             let between = |order: usize| order > before.order && order < reading.order;
             let recut = state.piece(&taken.piece).is_some_and(|piece| {

@@ -308,7 +308,7 @@ impl<'a> Operators<'a> {
             }
             .to_owned());
         };
-        let about = (context.op, piece.0.as_str(), planned.of.as_str(), count);
+        let about = (context.op, &*piece.0, planned.of.as_str(), count);
         // The stated uncertainty has k = 2.
         let one = gauge.uncertainty().unwrap_or_default() / 2;
         let shaken = times(one, self.rng.normal("gauge", about) * self.settings.noise);

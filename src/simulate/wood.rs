@@ -150,7 +150,7 @@ impl SimulatedWood {
                 meant + self.missed(context, piece, feature, cut, meant)
             }
         };
-        let about = (context.op, piece.0.as_str(), feature, count);
+        let about = (context.op, &*piece.0, feature, count);
         let left = set + self.scatter(context, limits, self.rng.normal("wood", about));
         // Cutting only takes wood away.
         let left = match (safe, before) {
@@ -232,7 +232,7 @@ impl SimulatedWood {
             }
             // Dust keeps the wood off the stop, so the piece comes short.
             FaultKind::StopDust(dust) if cut == CutAttempt::First => {
-                let about = (context.op, piece.0.as_str(), feature, 0);
+                let about = (context.op, &*piece.0, feature, 0);
                 self.rng.happens(DUSTY, "dust", about).map_or(Length::ZERO, |_| -dust)
             }
             _ => Length::ZERO,

@@ -299,7 +299,7 @@ mod tests {
         let th = Length::thousandths;
         let reading = |size: i64, safe| TakenReading {
             op: 10,
-            piece: crate::journal::PieceId("a-1".to_owned()),
+            piece: crate::journal::PieceId("a-1".into()),
             feature: "width".into(),
             says: crate::journal::GaugeSays::Size(th(size)),
             typed: String::new(),

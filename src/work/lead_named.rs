@@ -81,7 +81,7 @@ mod tests {
     #[test]
     fn what_needs_a_lead_names_one() {
         let decided = |decision, why: &str| {
-            let piece = PieceId("cart-1".to_owned());
+            let piece = PieceId("cart-1".into());
             vec![Event::Decided { op: 50, piece, decision, why: why.to_owned() }]
         };
         assert_eq!(lead_named(&decided(Decision::Accept, "MB: looks fine")), Some("MB"));

@@ -199,7 +199,7 @@ fn wood_moves_overnight_and_the_last_piece_is_measured_once_more() {
     let left = left.expect("people left");
     assert!(lines[left].at.date_naive() < lines[left + 1].at.date_naive());
     let of_six = lines.iter().filter_map(|line| match &line.event {
-        Event::Reading(taken) if taken.op == 50 && taken.piece.0 == "invented-6" => taken.size(),
+        Event::Reading(taken) if taken.op == 50 && &*taken.piece.0 == "invented-6" => taken.size(),
         _ => None,
     });
     let of_six: Vec<Length> = of_six.collect();
@@ -236,7 +236,7 @@ fn one_long_piece_is_cut_again() {
     let of_seven: Vec<(Length, bool)> = state
         .readings
         .iter()
-        .filter(|reading| reading.taken.op == 60 && reading.taken.piece.0 == "invented-7")
+        .filter(|reading| reading.taken.op == 60 && &*reading.taken.piece.0 == "invented-7")
         .map(|reading| (reading.taken.size().expect("a number"), reading.voided))
         .collect();
     let long = Length::thousandths(20_125);
@@ -274,9 +274,9 @@ fn what_is_far_out_is_read_again_and_what_cannot_be_spared_is_kept() {
         let slip = faults(&[&format!("op 60 slip {slip} at piece 7")], &route);
         let settings = Settings { faults: slip, noise: 0.0, ..Settings::default() };
         let state = State::fold(&invent(&route, &read_shop(SHOP), &settings).expect("a batch"));
-        let own = |taken: &TakenReading| taken.op == 60 && taken.piece.0 == "invented-7";
+        let own = |taken: &TakenReading| taken.op == 60 && &*taken.piece.0 == "invented-7";
         let readings = state.readings.iter().filter(|reading| own(&reading.taken)).count();
-        let piece = state.pieces.iter().find(|piece| piece.id.0 == "invented-7").expect("a slat");
+        let piece = state.pieces.iter().find(|piece| &*piece.id.0 == "invented-7").expect("a slat");
         let decisions: Vec<Decision> = piece.decisions.iter().map(|made| made.decision).collect();
         (readings, decisions)
     };

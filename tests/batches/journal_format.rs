@@ -53,7 +53,7 @@ fn version_1_still_reads() {
     let slats: Vec<Length> = state
         .readings
         .iter()
-        .filter(|reading| reading.taken.op == 40 && reading.taken.piece.0 != "chop-saw-1")
+        .filter(|reading| reading.taken.op == 40 && &*reading.taken.piece.0 != "chop-saw-1")
         .filter_map(|reading| reading.taken.size())
         .collect();
     assert_eq!(slats, lengths_in_thousandths(&[876, 875, 877, 877, 874, 876, 873]));
@@ -67,7 +67,7 @@ fn version_1_still_reads() {
     let setup_piece: Vec<(Option<Length>, bool, bool)> = state
         .readings
         .iter()
-        .filter(|reading| reading.taken.op == 30 && reading.taken.piece.0 == "chop-saw-1")
+        .filter(|reading| reading.taken.op == 30 && &*reading.taken.piece.0 == "chop-saw-1")
         .map(|reading| {
             let is_in = reading.taken.verdict() == Verdict::In;
             (reading.taken.size(), is_in, reading.voided)

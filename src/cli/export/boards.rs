@@ -67,7 +67,7 @@ fn row(state: &State, bought: &BatchBoard, unit: Unit) -> BoardRow {
     let pieces = sections.flat_map(|section| &section.blanks).map(|blank| LaidBlankRow {
         part: blank.part.clone(),
         pieces: blank.pieces.iter().map(|piece| state.name(piece)).collect(),
-        ids: blank.pieces.iter().map(|piece| piece.0.clone()).collect(),
+        ids: blank.pieces.iter().map(|piece| piece.0.to_string()).collect(),
         from: number(blank.along.from, unit),
         to: number(blank.along.to, unit),
         near: number(blank.across.from, unit),

@@ -13,7 +13,7 @@ fn th(n: i64) -> Length {
 
 fn point(order: usize, gauge: &str) -> SeriesPoint {
     SeriesPoint {
-        piece: PieceId(format!("a-{order}")),
+        piece: PieceId(format!("a-{order}").into()),
         name: format!("leg {order}"),
         value: th(1_000),
         wanted: th(1_000),
@@ -154,7 +154,7 @@ fn what_is_worth_a_look() {
 fn many_pieces_are_listed_by_check() {
     let piece = |n: usize, op: u32, verdict: Verdict| Out {
         op,
-        piece: PieceId(format!("a-{n}")),
+        piece: PieceId(format!("a-{n}").into()),
         name: format!("leg {n}"),
         feature: FeatureName::new("thickness"),
         words: Feature::Thickness,

@@ -188,7 +188,7 @@ mod tests {
     }
 
     fn pieces(count: usize) -> Vec<PieceId> {
-        (1..=count).map(|n| PieceId(format!("a-{n}"))).collect()
+        (1..=count).map(|n| PieceId(format!("a-{n}").into())).collect()
     }
 
     /// In the words of the order, and in the few for large letters.

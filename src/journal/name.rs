@@ -1,7 +1,7 @@
 //! Which names may become files, and how a station is spelled as one.
 //! Pure: it must not know the disk.
 
-use crate::prose::visible;
+use crate::prose::hides_something;
 
 /// Longest name in bytes: every disk takes it with our endings added.
 const LONGEST: usize = 100;
@@ -17,10 +17,10 @@ pub fn objection(name: &str) -> Option<String> {
     if name.len() > LONGEST {
         return Some(format!("it is longer than {LONGEST} bytes"));
     }
-    if let Some(bad) = name.chars().find(|c| r#"/\<>:"|?*"#.contains(*c)) {
+    if let Some(bad) = name.chars().find(|c| is_refused(*c)) {
         return Some(format!("it contains {bad}"));
     }
-    if visible(name) != name {
+    if hides_something(name) {
         return Some("it contains a character that cannot be seen".to_owned());
     }
     if name.starts_with(['.', '-', ' ']) {
@@ -29,15 +29,25 @@ pub fn objection(name: &str) -> Option<String> {
     if name.ends_with(['.', ' ']) {
         return Some("it ends with a dot or a space".to_owned());
     }
-    let stem = name.split('.').next().unwrap_or(name).trim_end().to_lowercase();
-    let port = stem.strip_prefix("com").or_else(|| stem.strip_prefix("lpt"));
-    let is_port = port.is_some_and(|rest| {
-        rest.chars().count() == 1 && rest.contains(|c| "0123456789¹²³".contains(c))
-    });
-    if RESERVED.contains(&stem.as_str()) || is_port {
+    let stem = name.split('.').next().unwrap_or(name).trim_end();
+    let is = |device: &&str| stem.eq_ignore_ascii_case(device);
+    if RESERVED.iter().any(is) || is_port(stem) {
         return Some("some systems keep it for a device".to_owned());
     }
     None
+}
+
+/// Whether some disk refuses a character that shows.
+fn is_refused(character: char) -> bool {
+    matches!(character, '/' | '\\' | '<' | '>' | ':' | '"' | '|' | '?' | '*')
+}
+
+/// Whether a name is one of the numbered devices: `com1`, `LPT9`.
+fn is_port(name: &str) -> bool {
+    let Some((start, number)) = name.split_at_checked(3) else { return false };
+    ["com", "lpt"].iter().any(|port| start.eq_ignore_ascii_case(port))
+        && number.chars().count() == 1
+        && number.contains(|c| "0123456789¹²³".contains(c))
 }
 
 /// What is left of any text, such as the name of a file, as the beginning of a
@@ -45,8 +55,7 @@ pub fn objection(name: &str) -> Option<String> {
 /// is left.
 pub fn suitable(text: &str) -> String {
     const KEPT: usize = 70;
-    let is_fit =
-        |c: &char| !r#"/\<>:"|?*"#.contains(*c) && visible(&c.to_string()) == c.to_string();
+    let is_fit = |c: &char| !is_refused(*c) && !hides_something(&c.to_string());
     let spelled: String = text.chars().map(|c| if is_fit(&c) { c } else { '-' }).collect();
     let spelled = spelled.trim_matches(['.', '-', ' ']);
     let fits = |end: &usize| spelled.is_char_boundary(*end);
@@ -63,6 +72,7 @@ pub(super) fn spelled_as_file(station: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::prose::visible;
 
     #[test]
     fn ordinary_names_pass() {

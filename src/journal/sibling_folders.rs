@@ -41,7 +41,7 @@ impl<'a> SiblingFolders<'a> {
 #[cfg(unix)]
 fn has_route(open: &std::fs::File, name: &str) -> bool {
     use rustix::fs::{AtFlags, FileType, statat};
-    let route = format!("{name}/{ROUTE}");
+    let route = [name, "/", ROUTE].concat();
     let seen = statat(open, route, AtFlags::empty());
     seen.is_ok_and(|seen| FileType::from_raw_mode(seen.st_mode) == FileType::RegularFile)
 }

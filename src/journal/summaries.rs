@@ -98,6 +98,10 @@ impl<T: Serialize + DeserializeOwned> Summaries<T> {
 
     /// What was said of a batch last, whether or not it is still so.
     pub fn last(&self, folder: &BatchFolder) -> Option<&T> {
+        // The first time there is nothing, and a thousand keys take long to spell.
+        if self.held.is_empty() {
+            return None;
+        }
         self.held.get(&folder.key()).map(|summary| &summary.says)
     }
 

@@ -19,5 +19,5 @@ pub use message::{Level, Message, Span};
 pub use minutes::long;
 pub use nearest::nearest;
 pub use plural::{counted, plural};
-pub use visible::{escaped, quoted, shortened, visible, visible_lines};
+pub use visible::{escaped, hides_something, quoted, shortened, visible, visible_lines};
 pub use wrap::{wrap, wrap_whole_words};

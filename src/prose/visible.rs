@@ -54,6 +54,11 @@ pub fn shortened(text: &str) -> String {
     }
 }
 
+/// Whether anything in a text does not show: [`visible`] would write it out.
+pub fn hides_something(text: &str) -> bool {
+    text.chars().any(hides)
+}
+
 /// Whether a character acts on the text around it, or leaves no mark, instead
 /// of standing for itself. Accents that combine are ordinary writing.
 fn hides(character: char) -> bool {
@@ -91,6 +96,7 @@ mod tests {
             ("e\u{301}", "e\u{301}"),
         ] {
             assert_eq!(visible(text), shown);
+            assert_eq!(hides_something(text), text != shown, "{shown}");
         }
     }
 

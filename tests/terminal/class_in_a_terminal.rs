@@ -4,15 +4,17 @@
 
 use std::collections::BTreeSet;
 use std::fs;
+use std::sync::Arc;
 
 use benchway::journal::Event;
 use benchway::measure::Length;
 use benchway::work::{is_finished, remake};
 use serde_json::{Value, json};
 
+use crate::bench::benchway_at_home;
 use crate::terminal::{Terminal, op_on};
 use crate::walked_in_a_terminal::Hand;
-use crate::walker::STOOL;
+use crate::walker::{SHOP, STOOL, read_shop};
 
 const BENCHWAY: &str = env!("CARGO_BIN_EXE_benchway");
 
@@ -94,6 +96,29 @@ fn walks_through(hand: &mut Hand, op: u32) {
         hand.step();
     }
     panic!("op {op} is never finished");
+}
+
+/// From another terminal the lead adopts a shop whose stop saw has another blade.
+fn adopts_another_blade(hand: &mut Hand) {
+    let mut shop: Value = serde_json::from_str(SHOP).expect("JSON");
+    shop["machines"]["stop saw"]["tools"]["crosscut blade"]["scale_offset"] = json!("0.010");
+    let text = shop.to_string();
+    let file = hand.home.path().join("shop-now.json");
+    fs::write(&file, &text).expect("written");
+    let batches = hand.home.path().join("batches");
+    let arguments = [
+        "adopt",
+        hand.folder.name(),
+        "--shop",
+        file.to_str().expect("text"),
+        "--word",
+        "MB another blade",
+    ];
+    let said = benchway_at_home(&batches, &arguments);
+    assert_eq!(said.code, 0, "{}{}", said.out, said.err);
+    assert!(said.out.contains("op 60"), "{}", said.out);
+    hand.snapshot.shop = Arc::new(read_shop(&text));
+    hand.looks_again();
 }
 
 /// Chooses an operation in the list of all of them, where it isn't in sight.
@@ -179,10 +204,15 @@ fn a_class_is_walked_from_the_rack_to_length() {
     assert!(hand.lines.iter().any(|line| fitted(&line)), "the rip blade was fitted");
     assert_eq!(stops(&hand, 30).1, 1);
 
-    // Eight lengths again; the longest first.
+    // Another blade is in the stop saw: it makes 0.010 over its scale, not 0.004. The lead
+    // adopts the shop as it is now, and the terminal takes it in.
+    adopts_another_blade(&mut hand);
+
+    // Eight lengths again; the longest first: 21 3/8 less 7/8, less the new 0.010.
     walks_through(&mut hand, 60);
     let (different, moves) = stops(&hand, 60);
     assert_eq!((different.len(), moves), (8, 8));
+    assert_eq!(different.last(), Some(&Length::thousandths(20_490)));
 
     // One leg is made again and goes through all of it alone, at its own stop.
     let leg = hand.snapshot.state.pieces.iter().find(|piece| piece.label.to_string() == "leg 3");

@@ -51,6 +51,6 @@ pub use layout::{
 pub use need::{BlankNeed, needs, unknown_sizes};
 pub use purchase::{
     ArticlePrice, CleanUpCheck, ListOptions, NoPrice, Purchase, SetupWood, StockLine, StockList,
-    ThicknessSource, ToBuy, WoodAlternative, WoodQuantity, list, split,
+    ThicknessSource, ToBuy, WoodAlternative, WoodQuantity, amount, figures, list, split,
 };
 pub use saw::Saw;

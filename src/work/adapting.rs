@@ -11,7 +11,7 @@ use crate::plan::{Known, Plan, compare, walk};
 use crate::prose::{Message, visible};
 use crate::route::{Part, Route, with_dimension};
 use crate::shop::Shop;
-use crate::stock::{ListOptions, list};
+use crate::stock::{ListOptions, amount, list};
 
 /// A route with some of its sizes changed.
 #[derive(Clone, Debug)]
@@ -105,7 +105,7 @@ impl AdaptedRoute {
     }
 
     /// What follows from the changes: the parts whose finished sizes are others now, then
-    /// what the wood costs.
+    /// what wood to buy and what it costs.
     pub fn follows(&self) -> Vec<String> {
         let unit = self.route.unit;
         let mut said = Vec::new();
@@ -117,9 +117,16 @@ impl AdaptedRoute {
                 said.push(format!("{} {}", visible(&part.name), sizes_words(&now, unit)));
             }
         }
-        let cost = |route, plan| list(route, &self.shop, plan, &ListOptions::default()).cost;
-        let now = cost(&self.route, &self.plan);
-        let before = cost(&self.original, &self.planned);
+        let listed = |route, plan| list(route, &self.shop, plan, &ListOptions::default());
+        let bought = listed(&self.route, &self.plan);
+        for row in &bought.to_buy {
+            let wood = [row.species.as_deref(), row.class.as_deref()];
+            let wood: Vec<String> = wood.into_iter().flatten().map(visible).collect();
+            let much = amount(row.bought.amount(), row.bought.per);
+            said.push(format!("{much} of {}", wood.join(" ")));
+        }
+        let now = bought.cost;
+        let before = listed(&self.original, &self.planned).cost;
         let currency = &self.shop.lumber.currency;
         let made = self.route.article.counted(self.route.sets);
         said.push(match now == before {

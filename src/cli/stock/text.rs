@@ -11,7 +11,9 @@ use crate::operation::{decimal, words};
 use crate::plan::PlanFinding;
 use crate::prose::{nearest, visible};
 use crate::shop::{Money, Per};
-use crate::stock::{CleanUpCheck, NoPrice, Purchase, StockLine, ThicknessSource, ToBuy};
+use crate::stock::{
+    CleanUpCheck, NoPrice, Purchase, StockLine, ThicknessSource, ToBuy, amount, figures,
+};
 
 /// Columns of the list to buy: where the class begins, where numbers end.
 const CLASS: usize = 18;
@@ -327,19 +329,6 @@ impl StockPage<'_, '_> {
         }
         let cells = cells.into_iter().zip([FEET, TOTAL, MORE, MOVES]);
         self.page.row(cells.fold(row, |row, (cell, end)| row.right(end, cell)))
-    }
-}
-
-fn amount(amount: f64, per: Per) -> String {
-    let figures = figures(amount, per);
-    format!("{figures} {}", if figures == "1.0" { per.word() } else { per.words() })
-}
-
-fn figures(amount: f64, per: Per) -> String {
-    match per {
-        Per::BoardFoot | Per::SquareFoot => format!("{amount:.1}"),
-        Per::SquareMetre => format!("{amount:.2}"),
-        Per::CubicMetre => format!("{amount:.3}"),
     }
 }
 

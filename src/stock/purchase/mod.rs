@@ -25,4 +25,4 @@ pub use list::{
     list,
 };
 pub use owners::{ArticlePrice, split};
-pub use quantity::{Purchase, WoodQuantity};
+pub use quantity::{Purchase, WoodQuantity, amount, figures};

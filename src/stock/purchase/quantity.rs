@@ -48,6 +48,21 @@ pub struct Purchase {
     pub steps: i64,
 }
 
+/// An amount with its measure: `35.5 board feet`.
+pub fn amount(amount: f64, per: Per) -> String {
+    let figures = figures(amount, per);
+    format!("{figures} {}", if figures == "1.0" { per.word() } else { per.words() })
+}
+
+/// The figures of an amount, to the step that it is bought in.
+pub fn figures(amount: f64, per: Per) -> String {
+    match per {
+        Per::BoardFoot | Per::SquareFoot => format!("{amount:.1}"),
+        Per::SquareMetre => format!("{amount:.2}"),
+        Per::CubicMetre => format!("{amount:.3}"),
+    }
+}
+
 /// A part of a step smaller than this is a rounding error of the division.
 const ROUNDING_ERROR: f64 = 1e-6;
 

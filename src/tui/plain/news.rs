@@ -11,6 +11,7 @@ use crate::journal::{BoardQuestion, Snapshot, State};
 use crate::measure::{Entry, spoken};
 use crate::tui::app::{Notice, Session};
 use crate::tui::machine_view::{MachineView, echo};
+use crate::tui::maker_words::maker_words;
 use crate::work::{BoardsTask, NextNumber, Task, WorkContext};
 
 /// How things stood before a line was answered.
@@ -75,6 +76,20 @@ impl Before {
         let there = WorkContext { op: self.op, ..now };
         if self.state.readings.len() < state.readings.len() {
             return reading(session, &there);
+        }
+        let changed = (1..=state.article_count()).filter(|article| {
+            let record = |state: &State| state.articles.get(*article as usize - 1).cloned();
+            record(&self.state) != record(state)
+        });
+        let changed: Vec<String> =
+            changed.map(|article| line(&maker_words(session, article))).collect();
+        // Whoever chooses first gives every article a record.
+        if self.state.articles.len() == state.articles.len() && !changed.is_empty() {
+            return changed;
+        }
+        if state.articles.len() > self.state.articles.len() {
+            let named = |words: &String| !words.contains("nobody's yet");
+            return changed.into_iter().filter(named).collect();
         }
         if self.is_set_since(session) {
             let setup = there.setup();

@@ -58,7 +58,6 @@ impl MachineView {
         if let Some(change) = &set.fit {
             let fitted = "machine off and locked; then put the guard back on.";
             self.now.push(format!("First fit the {}: {fitted}", change.tool));
-            self.now.extend(tool_offset(context, change));
         }
         if let Some(presses) = set.presses {
             let times = if presses == 1 { "once".to_owned() } else { format!("{presses} times") };
@@ -79,6 +78,9 @@ impl MachineView {
             self.places.clone_from(&group.outcome.places);
         }
         self.details.splice(0..0, unknown_offset(context, set));
+        // What is known of a scale is no order: a small window may leave it to be read.
+        let known = set.fit.as_ref().and_then(|change| tool_offset(context, change));
+        known.into_iter().for_each(|known| self.details.insert(0, known));
         if let Some((low, high)) = set.takes {
             let shown = |length| set.readout.shown(length);
             self.details.insert(0, format!("{} to {} will do here.", shown(low), shown(high)));

@@ -397,8 +397,6 @@ pub fn without_beginning(name: &str) -> String {
     )
 }
 
-/// Refuses a plan with errors, unless the lead's word stands against those that a
-/// lead may override.
 /// What was chosen before the batch began.
 fn chosen(makers: &[OwnedArticle]) -> impl Iterator<Item = Event> {
     (1..).zip(makers).map(|(article, maker)| Event::Chosen {
@@ -409,6 +407,8 @@ fn chosen(makers: &[OwnedArticle]) -> impl Iterator<Item = Event> {
     })
 }
 
+/// Refuses a plan with errors, unless the lead's word stands against those that a
+/// lead may override.
 fn answered_for(
     plan: &Plan,
     shop: &Shop,

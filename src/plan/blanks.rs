@@ -10,7 +10,7 @@ use super::known::{FrozenSetting, MadeOver, MadeValue, Measured};
 use super::values::PieceValues;
 use super::walker::Walker;
 use crate::formula::Scope;
-use crate::measure::Length;
+use crate::measure::{Length, Target};
 use crate::operation::{Blank, Extent, FeatureName, Keyed, Outcome, THICKNESS, words};
 use crate::prose::{Level, visible};
 use crate::route::{Check, PieceLabel, Step};
@@ -214,16 +214,24 @@ impl<'a> Walker<'a> {
             let named = |index: &usize| held.pieces.contains(&self.pieces[*index]);
             held.pieces.is_empty() || members.iter().any(named)
         };
+        // One that named nobody was for all there were then: an article that came late and
+        // differs has a number of its own.
+        let differ = self.webs.differ();
+        let is_meant = |held: &FrozenSetting, target: Target| {
+            !differ || !held.pieces.is_empty() || held.target == target
+        };
         for held in frozen.settings.iter().filter(ours) {
             match held.pass {
                 Some(number) => {
-                    if let Some(pass) = outcome.passes.iter_mut().find(|p| p.number == number) {
+                    let pass = outcome.passes.iter_mut().find(|p| p.number == number);
+                    if let Some(pass) = pass.filter(|pass| is_meant(held, pass.target)) {
                         (pass.target, pass.dial) = (held.target, held.dial);
                     }
                 }
                 None => {
                     let named = outcome.settings.iter_mut().find(|s| s.name == held.name);
-                    if let Some(named) = named {
+                    if let Some(named) = named.filter(|named| is_meant(held, named.setting.target))
+                    {
                         let moved = held.dial.0 - named.setting.dial.0;
                         named.setting.target = held.target;
                         named.setting.dial = held.dial;

@@ -188,6 +188,24 @@ fn somebody_joins_late() {
     assert_eq!(stops[before - 1] - stops[before], 500);
 }
 
+/// Two stools alike are cut at one stop that names nobody. A lower one that joins then has
+/// a stop of its own: 18 7/8 less 7/8 is 18, two inches under the others' 20.
+#[test]
+fn whoever_joins_alike_ones_late_has_a_stop_of_their_own() {
+    let makers = [OwnedArticle::default(), OwnedArticle::default()];
+    let mut walker = Walker::of_makers(read_route(STOOL), &makers);
+    walk_through(&mut walker, 60);
+    assert_eq!(set_at(&walker, 60, "stop").len(), 1);
+    let events = join(&walker.context(), maker("MN", 151, None)).expect("joins");
+    walker.push(events);
+    walk_through(&mut walker, 60);
+    for op in [10, 60] {
+        let stops = set_at(&walker, op, "stop");
+        assert_eq!(stops.len(), 2, "op {op}: {stops:?}");
+        assert_eq!(stops[0] - stops[1], 2000, "op {op}: {stops:?}");
+    }
+}
+
 /// What was a leaver's becomes spares, or is set aside; nobody works at it any more.
 #[test]
 fn an_owner_leaves() {

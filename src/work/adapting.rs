@@ -3,11 +3,12 @@
 
 use std::sync::Arc;
 
+use super::choosing::first_collision;
 use crate::formula::{DimensionKind, Planned, Web};
 use crate::journal::read_route;
 use crate::measure::{Entry, Length, Unit, parse_entry};
 use crate::operation::{LENGTH, THICKNESS, WIDTH, words};
-use crate::plan::{Known, Plan, compare, walk};
+use crate::plan::{Known, Plan, walk};
 use crate::prose::{Message, visible};
 use crate::route::{Part, Route, with_dimension};
 use crate::shop::Shop;
@@ -91,10 +92,8 @@ impl AdaptedRoute {
         let text = with_dimension(&self.text, dim, &size.written(unit))?;
         let route = read_route(&text).map_err(|error| refused(&error.to_string()))?;
         let plan = walk(&route, &self.shop, &Known::default());
-        let (collisions, ..) = compare(&self.planned, &plan, unit);
-        if let Some(first) = collisions.into_iter().next() {
-            let what = format!("op {}: {}", first.place, first.what);
-            return Err(Message::error(what).maybe_help(first.help));
+        if let Some(why) = first_collision(&self.planned, &plan, unit) {
+            return Err(why);
         }
         self.changes.retain(|(held, _)| held != dim);
         if value(&self.original.dims, dim, unit) != Some(size) {

@@ -6,6 +6,7 @@ use std::collections::BTreeSet;
 use super::context::WorkContext;
 use super::refusal::{initials_and_why, refusal};
 use crate::journal::{Event, NewPiece, Piece, PieceId, SetupState, missing_blanks};
+use crate::measure::Unit;
 use crate::operation::FeatureName;
 use crate::plan::{Group, Known, Plan, compare, walk};
 use crate::prose::{Message, quoted, visible};
@@ -32,7 +33,13 @@ pub fn objection(route: &Route, shop: &Shop, chosen: &Chosen) -> Option<Message>
 pub fn cannot_be_made(route: &Route, shop: &Shop, articles: &[OwnedArticle]) -> Option<Message> {
     let own = walk(route, shop, &Known::default());
     let known = Known { articles: chosen_of(articles), ..Known::default() };
-    let (collisions, ..) = compare(&own, &walk(route, shop, &known), route.unit);
+    first_collision(&own, &walk(route, shop, &known), route.unit)
+}
+
+/// The first thing that is wrong with a plan and not with the one before it, with its
+/// operation.
+pub(super) fn first_collision(before: &Plan, after: &Plan, unit: Unit) -> Option<Message> {
+    let (collisions, ..) = compare(before, after, unit);
     let first = collisions.into_iter().next()?;
     let what = format!("op {}: {}", first.place, first.what);
     Some(Message::error(what).maybe_help(first.help))
@@ -152,13 +159,9 @@ fn comes_in_time(
         }
     }
     let born = blanks_born(context, &before, &after)?;
-    let (collisions, ..) = compare(context.plan, &plan, context.route.unit);
-    match collisions.into_iter().next() {
+    match first_collision(context.plan, &plan, context.route.unit) {
         None => Ok(born),
-        Some(first) => {
-            let what = format!("op {}: {}", first.place, first.what);
-            Err(Message::error(what).maybe_help(first.help))
-        }
+        Some(why) => Err(why),
     }
 }
 
@@ -258,10 +261,8 @@ pub fn join(context: &WorkContext<'_>, now: OwnedArticle) -> Result<Vec<Event>, 
     articles.push(now.chosen.clone());
     let known = Known { articles: articles.into(), ..context.state.known() };
     let after = walk(context.route, context.shop, &known);
-    let (collisions, ..) = compare(context.plan, &after, context.route.unit);
-    if let Some(first) = collisions.into_iter().next() {
-        let what = format!("op {}: {}", first.place, first.what);
-        return Err(Message::error(what).maybe_help(first.help));
+    if let Some(why) = first_collision(context.plan, &after, context.route.unit) {
+        return Err(why);
     }
     Ok(vec![Event::Joined { article, owner: now.owner, chosen: now.chosen, pieces }])
 }

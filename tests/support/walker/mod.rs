@@ -97,9 +97,19 @@ pub fn th(thousandths: i64) -> Length {
 }
 
 impl Walker {
-    pub fn new(mut route: Route, shop: Shop, sets: u32) -> Walker {
+    pub fn new(route: Route, shop: Shop, sets: u32) -> Walker {
+        Walker::begun(route, shop, sets, &[])
+    }
+
+    /// A batch of makers who chose.
+    pub fn of_makers(route: Route, makers: &[OwnedArticle]) -> Walker {
+        Walker::begun(route, read_shop(SHOP), makers.len() as u32, makers)
+    }
+
+    fn begun(mut route: Route, shop: Shop, sets: u32, makers: &[OwnedArticle]) -> Walker {
         route.make_sets(sets).expect("a batch of that size");
-        let plan = walk(&route, &shop, &Known::default());
+        let articles = makers.iter().map(|maker| maker.chosen.clone()).collect();
+        let plan = walk(&route, &shop, &Known { articles, ..Known::default() });
         let mut walker = Walker {
             op: route.steps[0].op,
             state: State::default(),
@@ -113,31 +123,6 @@ impl Walker {
             plan,
         };
         let pieces = initial_pieces(&walker.route, &walker.plan, &walker.station);
-        let (batch, route) = ("test".to_owned(), walker.route.name.clone());
-        walker.push(vec![Event::Started { batch, route, sets, pieces }]);
-        walker
-    }
-
-    /// A batch of makers who chose.
-    pub fn of_makers(mut route: Route, makers: &[OwnedArticle]) -> Walker {
-        route.make_sets(makers.len() as u32).expect("a batch of that size");
-        let shop = read_shop(SHOP);
-        let articles = makers.iter().map(|maker| maker.chosen.clone()).collect();
-        let plan = walk(&route, &shop, &Known { articles, ..Known::default() });
-        let pieces = initial_pieces(&route, &plan, "bench-a");
-        let sets = route.sets;
-        let mut walker = Walker {
-            op: route.steps[0].op,
-            state: State::default(),
-            lines: Vec::new(),
-            now: "2026-11-25T08:00:00+01:00".parse().expect("a time with its zone"),
-            station: "bench-a".to_owned(),
-            who: Some("MB".to_owned()),
-            bell: None,
-            route,
-            shop,
-            plan,
-        };
         let (batch, route) = ("test".to_owned(), walker.route.name.clone());
         let mut events = vec![Event::Started { batch, route, sets, pieces }];
         events.extend((1..).zip(makers).map(|(article, maker)| Event::Chosen {

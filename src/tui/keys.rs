@@ -381,21 +381,7 @@ mod tests {
     /// Always: No key means two things on one screen.
     #[test]
     fn no_key_means_two_things_on_one_screen() {
-        let screens = [
-            Opening,
-            Today,
-            Shop,
-            Machine,
-            Route,
-            Pieces,
-            Makers,
-            Ready,
-            Matched,
-            Review,
-            Series,
-            Attribution,
-        ];
-        for screen in screens.into_iter().chain([Screen::Help, Screen::Menu]) {
+        for screen in SCROLLED.iter().copied() {
             let mut seen = Vec::new();
             for binding in BINDINGS {
                 if binding.works_on(screen) {

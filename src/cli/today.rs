@@ -11,7 +11,7 @@ use super::named_batch::home_to_read;
 use super::page::{Page, WIDE};
 use super::walk::{self, TerminalArguments};
 use super::{Ending, Failure, Format, shop_source};
-use crate::journal::{UnderWay, UnreadBatch};
+use crate::journal::{ReadBatches, UnderWay, UnreadBatch};
 use crate::prose::visible;
 use crate::work::{
     ArticleStanding, Today, article_rows, machine_lines, today, today_title, waiting_lines,
@@ -27,16 +27,19 @@ use crate::work::{
 /// A time comes from the machine's feed, or from pieces of the same kind of
 /// operation that were timed at this machine; where nobody knows it is a guess and
 /// says so. Times for setting a machine are not in it. The bell rings as the key
-/// `bells` of the shop file says. Whoever said today who they are counts as here.
-/// Invented batches are left out.
+/// `bells` of the shop file says. Whoever said today who they are counts as here until
+/// they leave the traveler. Where nobody has their station open any more though they
+/// didn't leave, that is said: a lead may want to look. Invented batches are left out.
 ///
 /// With --watch it fills the terminal and keeps itself up to date, with no key
 /// pressed: for a screen on the wall.
 ///
 /// In JSON the keys are now, bell (or null), machines (at: the machine or null,
-/// people, work, settings), elsewhere (people at no machine), waits (batch, op,
-/// what, until), batches (batch, route, article, parts, articles) and unread
-/// (batch, why). People have who, station, batch, op (or null), since and wrote.
+/// people, work, settings), elsewhere (people at no machine), left (people who left
+/// today), waits (batch, op, what, until), batches (batch, route, article, parts,
+/// articles) and unread (batch, why). People have who, station, batch, op (or null),
+/// since (at the operation, or else at the station), wrote, standing (here, vanished:
+/// gone without leaving, or left) and left_at (or null).
 /// Work has batch, op, do, part, standing (begun, ready or waits), why, to_go,
 /// minutes, minutes_by (feed, this-batch, other-batches or guess), timed (pieces),
 /// by_the_bell (or null), may (who, here; empty where anybody may) and waiting
@@ -70,9 +73,9 @@ impl TodayArguments {
         }
         let home = home_to_read(given)?;
         let bells = shop_source::shop(None, given)?.bells;
-        let (batches, unread) = UnderWay::default().read(&home)?;
+        let ReadBatches { batches, unread, free } = UnderWay::default().read(&home)?;
         let now = chrono::Local::now().fixed_offset();
-        let today = today(&batches, &bells, now);
+        let today = today(&batches, &free, &bells, now);
         match self.format {
             Format::Text => print(&today, &unread, out)?,
             Format::Json => json::print(&today, &unread, out)?,

@@ -330,6 +330,8 @@ pub enum Event {
         /// What they said about it.
         note: String,
     },
+    /// The people at this station left the batch, as the program was left.
+    StationLeft {},
     /// What people wrote.
     Note {
         /// The operation it is about, where it is about one.

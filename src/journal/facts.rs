@@ -56,6 +56,7 @@ impl State {
             | Event::People { .. }
             | Event::CautionRead { .. }
             | Event::Left { .. }
+            | Event::StationLeft {}
             | Event::GaugeZeroed { .. }
             | Event::Sealed { .. }
             | Event::SignedOff(_)

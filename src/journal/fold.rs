@@ -66,6 +66,8 @@ impl State {
         self.note_where(line);
         match &line.event {
             Event::Invented { .. } => self.invented = true,
+            // Only the times of its station tell of it.
+            Event::StationLeft {} => {}
             Event::Chosen { .. } | Event::Joined { .. } | Event::OwnerLeft { .. } => {
                 self.fold_article(line);
             }

@@ -71,6 +71,13 @@
 //! where it can't be read it is worked out again. A file that can't be read keeps nobody
 //! from the others. A line of a newer version makes this one look only.
 //!
+//! # Leaving
+//!
+//! Whoever leaves the program leaves a `station-left` behind, where people had said that
+//! they are there; the next line of the station ends it. It is no answer, and nothing but
+//! who is there depends on it. A program that was killed, or the power, leaves none: then
+//! the station's lock is free, and that tells who went without leaving.
+//!
 //! # Voiding
 //!
 //! No line is ever changed. `taken-back` names a line by (`station`, `n`), and
@@ -155,6 +162,7 @@ mod fold;
 mod fold_adopted;
 mod fold_pieces;
 mod folder;
+mod free_stations;
 mod frozen;
 mod gathered;
 mod home;
@@ -174,6 +182,7 @@ mod record;
 mod replaced;
 mod scan;
 mod seal;
+mod shared_folder;
 mod shop_event;
 mod shop_journal;
 mod shop_record;
@@ -200,6 +209,7 @@ pub use disk::{Died, Disk, DiskCall, DiskFault, DiskFaults};
 pub use event::{Event, JournalLine};
 pub use facts::{PieceOrigin, in_blanks, initial_pieces, missing_blanks, split_blank};
 pub use folder::{BatchFolder, Everything, Fingerprint};
+pub use free_stations::FreeStations;
 pub use frozen::{read_route, read_shop};
 pub use home::Home;
 pub use identity::{BOARDS, BoardId, PieceId};
@@ -222,6 +232,7 @@ pub use record::{
 pub use replaced::replace_file;
 pub use scan::{Scan, scan};
 pub use seal::{StationSeal, short_form};
+pub use shared_folder::gives_word_of_changes;
 pub use shop_event::{ShopEvent, ShopLine, SignOff, ToolScale};
 pub use shop_journal::ShopJournal;
 pub use shop_record::{Calibration, ShopRecord, SignedOffAt, ToolFitted};
@@ -230,5 +241,5 @@ pub use station::{OpenReport, Station, holder};
 pub use store_error::StoreError;
 pub use summaries::{FolderLooks, Summaries};
 pub use times::Times;
-pub use under_way::{UnderWay, UnreadBatch};
+pub use under_way::{ReadBatches, UnderWay, UnreadBatch};
 pub use undo::{DoneAnswer, Undoable, VoidedLines};

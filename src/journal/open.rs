@@ -236,6 +236,11 @@ impl OpenBatch {
         Ok(())
     }
 
+    /// Its folder.
+    pub fn folder(&self) -> &BatchFolder {
+        &self.folder
+    }
+
     /// Whether any file is longer than it was read.
     pub fn has_news(&self) -> Result<bool, StoreError> {
         Ok(self.folder.fingerprint()? != self.fingerprint)

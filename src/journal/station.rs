@@ -4,6 +4,7 @@
 use std::fs::{File, TryLockError};
 use std::io::{self, ErrorKind, Write};
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 use chrono::{DateTime, FixedOffset};
 use serde::Serialize;
@@ -18,6 +19,9 @@ use super::name::{objection, spelled_as_file};
 use super::scan::scan;
 use super::store_error::{StoreError, refused};
 use crate::prose::visible;
+
+/// How long a look at a lock lasts at most.
+const FOR_A_LOOK: Duration = Duration::from_millis(3);
 
 /// A station opened for writing. Nobody else can open it until this is dropped.
 #[derive(Debug)]
@@ -201,7 +205,7 @@ pub fn holder(since: DateTime<FixedOffset>) -> String {
 fn lock(disk: &Disk, folder: &Path, station: &str, holder: &str) -> Result<File, StoreError> {
     let path = folder.join(format!("{station}.lock"));
     let mut lock = disk.open_lock(&path).map_err(refused("open", &path))?;
-    match lock.try_lock() {
+    match locked(&lock) {
         Ok(()) => {}
         Err(TryLockError::WouldBlock) => {
             let by = visible(read_start(&path, 200).unwrap_or_default().trim());
@@ -214,6 +218,19 @@ fn lock(disk: &Disk, folder: &Path, station: &str, holder: &str) -> Result<File,
         .and_then(|()| lock.write_all(holder.as_bytes()))
         .map_err(refused("write", &path))?;
     Ok(lock)
+}
+
+/// Takes a lock. Whoever only looks whether a station is open has it for a moment, so it
+/// is tried a few times.
+fn locked(lock: &File) -> Result<(), TryLockError> {
+    const TRIES: usize = 5;
+    for _ in 1..TRIES {
+        match lock.try_lock() {
+            Err(TryLockError::WouldBlock) => std::thread::sleep(FOR_A_LOOK),
+            tried => return tried,
+        }
+    }
+    lock.try_lock()
 }
 
 /// Puts a torn tail into a file of its own, never over an earlier one.

@@ -4,6 +4,7 @@
 use std::collections::BTreeMap;
 
 use super::folder::BatchFolder;
+use super::free_stations::FreeStations;
 use super::home::Home;
 use super::open::{OpenBatch, Snapshot};
 use super::store_error::StoreError;
@@ -18,6 +19,17 @@ pub struct UnreadBatch {
     pub why: String,
 }
 
+/// Every batch under way, as it was read.
+#[derive(Clone, Debug, Default)]
+pub struct ReadBatches {
+    /// The batches, by name. Invented ones are left out: nobody works in them.
+    pub batches: Vec<Snapshot>,
+    /// Those that can't be read.
+    pub unread: Vec<UnreadBatch>,
+    /// The stations where people are by the journal and which nobody has open.
+    pub free: FreeStations,
+}
+
 /// A batch as it was read, or why it can't be.
 type ReadBatch = Result<Snapshot, UnreadBatch>;
 
@@ -28,24 +40,31 @@ pub struct UnderWay {
 }
 
 impl UnderWay {
-    /// Every batch under way, by name, with those that can't be read after them. Invented
-    /// ones are left out: nobody works in them.
+    /// Every batch under way, and who of those who should be there isn't.
     ///
     /// # Errors
     ///
     /// Where the folder of the batches can't be listed.
-    pub fn read(&mut self, home: &Home) -> Result<(Vec<Snapshot>, Vec<UnreadBatch>), StoreError> {
+    pub fn read(&mut self, home: &Home) -> Result<ReadBatches, StoreError> {
         let folders = home.batches()?;
         self.read.retain(|name, _| folders.iter().any(|folder| folder.name() == name));
-        let (mut snapshots, mut unread) = (Vec::new(), Vec::new());
+        let mut read = ReadBatches::default();
         for folder in &folders {
             match self.look_at(home, folder) {
                 Ok(snapshot) if snapshot.state.invented => {}
-                Ok(snapshot) => snapshots.push(snapshot.clone()),
-                Err(why) => unread.push(why.clone()),
+                Ok(snapshot) => {
+                    // Each time: a program that was killed writes nothing.
+                    for station in snapshot.state.times.stations_in_use() {
+                        if folder.is_free(station) {
+                            read.free.add(&snapshot.name, station);
+                        }
+                    }
+                    read.batches.push(snapshot.clone());
+                }
+                Err(why) => read.unread.push(why.clone()),
             }
         }
-        Ok((snapshots, unread))
+        Ok(read)
     }
 
     fn look_at(&mut self, home: &Home, folder: &BatchFolder) -> &ReadBatch {

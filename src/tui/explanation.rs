@@ -243,8 +243,8 @@ pub(super) fn of_screen(screen: Screen) -> &'static [&'static str] {
             "One setting: these operations need the machine set alike, so that one fence serves \
              them all, whatever their batch.",
             "Below, or beside it, stand what is waited for, and the operation that each article's \
-             pieces have come to. It is read again every 15 seconds, and where nobody scrolls a \
-             long page turns by itself.",
+             pieces have come to. It is read again as soon as anybody enters \
+             something, and where nobody scrolls a long page turns by itself.",
         ],
         Screen::Route => &[
             "Every operation of the route, in order, with the machine, the setting, and how many \

@@ -10,7 +10,7 @@ use crossterm::event::KeyEvent;
 use super::keys::Command;
 use super::shop_choice::ListedShop;
 use super::theme::Ground;
-use crate::journal::{Event, ShopRecord, Snapshot, UnreadBatch};
+use crate::journal::{Event, FreeStations, ShopRecord, Snapshot, UnreadBatch};
 use crate::route::{Article, OwnedArticle};
 use crate::shop::Shop;
 use crate::work::{AdaptedRoute, BatchRow, ShopChange};
@@ -69,6 +69,18 @@ pub enum AppMessage {
     LookedAt(Box<Snapshot>, DateTime<FixedOffset>),
     /// Other stations wrote something.
     Refreshed(Box<Snapshot>),
+    /// Batches of the list changed with no key pressed here.
+    Elsewhere {
+        /// Those of them that were read again.
+        rows: Box<ReadRows>,
+        /// Whether a batch came or went, so that all is listed anew.
+        is_list: bool,
+    },
+    /// How it is found out that something changed outside.
+    Watched {
+        /// Whether the folder gives no word of changes and is looked at once a second.
+        is_looking: bool,
+    },
     /// The plan of a new batch has errors that a lead may answer for.
     Faulty {
         /// The errors, in words.
@@ -192,6 +204,8 @@ pub enum Effect {
     Repaint,
     /// Stop until the shell wakes us.
     Suspend,
+    /// Note that people leave this station.
+    LeaveStation,
     /// End the program.
     Quit,
 }
@@ -218,6 +232,8 @@ pub struct TodayRead {
     pub now: DateTime<FixedOffset>,
     /// The batches under way.
     pub batches: Vec<Snapshot>,
+    /// The stations where people should be and which nobody has open.
+    pub free: FreeStations,
     /// Those that can't be read.
     pub unread: Vec<UnreadBatch>,
     /// When the bell of the shop rings.

@@ -35,11 +35,13 @@
 //! # Threads
 //!
 //! One person types at one terminal, so there is no async runtime and the app
-//! runs on one thread, which sleeps until a key or the next time something is
-//! due. Two more threads only wait: one for bytes of the terminal, one for
-//! signals. They hand on what came; where the window closes or a signal says
-//! so, they put the terminal back and exit. Neither touches the app or the
-//! journal, where every line is on the disk before it is shown.
+//! runs on one thread, which sleeps until a key, news from outside, or the next time
+//! something is due. The others only wait: one for bytes of the terminal, one for
+//! signals, two for word that a folder changed (`watching`). They hand on what came,
+//! through one channel; where the window closes or a signal says so, they put the
+//! terminal back and exit. None touches the app or writes to the journal, where every
+//! line is on the disk before it is shown. Only where a folder gives no word of changes,
+//! as a share doesn't, is it looked at once a second, and help says so.
 
 mod app;
 mod clock;
@@ -54,6 +56,7 @@ mod maker_words;
 mod menu;
 mod message;
 mod perform;
+mod performed_news;
 mod performed_shop;
 mod plain;
 mod review_state;
@@ -66,6 +69,8 @@ mod shop_choice;
 mod shop_words;
 pub mod theme;
 mod unseen;
+mod waker;
+mod watching;
 pub mod widgets;
 
 pub use app::{App, OpeningLine, OpeningScreen, Session, ShopScreen, TodayScreen};

@@ -17,9 +17,10 @@ use super::message::{AppMessage, Effect, NewBatch, OpeningLists, ReadRows, Today
 use super::performed_shop::{begin_shop, change_shop, note_changes, open_shop, shop_changes};
 use super::shop_choice::ShopChoice;
 use super::theme::Theme;
+use super::watching::Watch;
 use crate::journal::{
-    Beginning, Event, Home, OpenBatch, OpenError, Pins, StoreError, UnderWay, holder, named_route,
-    read_shop, suitable,
+    Beginning, Event, Home, OpenBatch, OpenError, Pins, ReadBatches, StoreError, UnderWay, holder,
+    named_route, read_shop, suitable,
 };
 use crate::operation::MayOverride;
 use crate::route::{OwnedArticle, with_dimension, with_sets};
@@ -71,16 +72,20 @@ pub(super) enum TerminalEffect {
 
 /// The open batch, and everything the program was started with.
 pub(super) struct Performer {
-    setting: LaunchOptions,
+    pub(super) setting: LaunchOptions,
     /// The routes as they were last listed.
     choices: Vec<RouteChoice>,
-    open: Option<OpenBatch>,
+    pub(super) open: Option<OpenBatch>,
+    /// The watch over its folder, or over that of all batches.
+    pub(super) watch: Option<Watch>,
     /// The batches of the list that are still to be read.
     filling: Option<Filling>,
     /// Whether the routes of the list are still to be checked.
     is_unchecked: bool,
     /// Whether the lists were made, for whoever is sent back to them.
-    is_listed: bool,
+    pub(super) is_listed: bool,
+    /// What is said once the terminal is put back.
+    pub(super) unsaid: Option<String>,
     /// Wrong PINs since the program began.
     tries: PinTries,
     /// The batches as today has them.
@@ -100,6 +105,8 @@ impl Performer {
             setting,
             choices,
             open: None,
+            watch: None,
+            unsaid: None,
             filling: None,
             is_unchecked: false,
             is_listed: false,
@@ -171,18 +178,6 @@ impl Performer {
         Some(AppMessage::Read(Box::new(ReadRows { routes, ..read })))
     }
 
-    /// Takes in what other stations wrote.
-    pub(super) fn refresh(&mut self, app: &mut App) {
-        let Some(open) = &mut self.open else { return };
-        if !matches!(open.has_news(), Ok(true)) {
-            return;
-        }
-        app.hand_back();
-        // What can't be read now is told at the next answer.
-        let _ = open.refresh();
-        app.update(AppMessage::Refreshed(Box::new(open.snapshot())));
-    }
-
     /// Runs effects until none is left; true when it is time to leave.
     pub(super) fn perform(
         &mut self,
@@ -201,6 +196,10 @@ impl Performer {
             };
             let message = match effect {
                 Effect::Quit => return Ok(true),
+                Effect::LeaveStation => {
+                    self.leave_station(app);
+                    continue;
+                }
                 Effect::Repaint => {
                     terminal(TerminalEffect::Repaint)?;
                     continue;
@@ -218,13 +217,7 @@ impl Performer {
                 },
                 Effect::Tell(words) => AppMessage::Told(words),
                 Effect::Open { name, station } => self.resume(name, station),
-                Effect::LookAt { name } => {
-                    let LaunchOptions { home, station, .. } = &self.setting;
-                    match OpenBatch::look_at(home, &name, station) {
-                        Ok(snapshot) => AppMessage::LookedAt(Box::new(snapshot), now()),
-                        Err(error) => AppMessage::Failed(error.to_string()),
-                    }
-                }
+                Effect::LookAt { name } => self.look_at(&name),
                 Effect::Archive { name } => match self.setting.home.archive_batch(&name) {
                     Ok(()) => AppMessage::Told(format!("{name} is archived.")),
                     Err(error) => AppMessage::Failed(error.to_string()),
@@ -266,10 +259,11 @@ impl Performer {
     fn today(&mut self) -> AppMessage {
         let LaunchOptions { home, shop, .. } = &self.setting;
         match self.under_way.read(home) {
-            Ok((batches, unread)) => {
+            Ok(ReadBatches { batches, unread, free }) => {
                 let shop = shop.text(home).ok().and_then(|text| read_shop(&text).ok());
                 let bells = shop.map_or_else(Vec::new, |shop| shop.bells);
-                AppMessage::TodayRead(Box::new(TodayRead { now: now(), batches, unread, bells }))
+                let read = TodayRead { now: now(), batches, free, unread, bells };
+                AppMessage::TodayRead(Box::new(read))
             }
             Err(error) => AppMessage::Failed(error.to_string()),
         }
@@ -321,6 +315,15 @@ impl Performer {
         }
         let seconds = self.tries.wrong(lead, now());
         Err(format!("This is not the PIN of {lead}. The next try is in {seconds} s."))
+    }
+
+    /// Reads a batch to look back on it.
+    fn look_at(&self, name: &str) -> AppMessage {
+        let LaunchOptions { home, station, .. } = &self.setting;
+        match OpenBatch::look_at(home, name, station) {
+            Ok(snapshot) => AppMessage::LookedAt(Box::new(snapshot), now()),
+            Err(error) => AppMessage::Failed(error.to_string()),
+        }
     }
 
     fn list(&mut self, is_archive_read: bool) -> AppMessage {

@@ -34,7 +34,7 @@ pub fn run(setting: LaunchOptions) -> io::Result<()> {
     // Without this crossterm drops bold and reverse along with colour; the
     // theme alone decides. Crossterm after 0.29.0 no longer needs this.
     crossterm::style::force_color_output(true);
-    ratatui::run(|terminal| {
+    let unsaid = ratatui::run(|terminal| {
         execute!(io::stdout(), EnableBracketedPaste)?;
         // Before the first drawing, or a new size between the two would be lost.
         let mut input = TerminalInput::listen(end)?;
@@ -44,7 +44,11 @@ pub fn run(setting: LaunchOptions) -> io::Result<()> {
         let ended = Loop::new(setting, input).run(terminal);
         execute!(io::stdout(), DisableBracketedPaste)?;
         ended
-    })
+    })?;
+    if let Some(unsaid) = unsaid {
+        eprintln!("warning: {unsaid}");
+    }
+    Ok(())
 }
 
 /// Puts the terminal back and ends. A closed window takes nothing more: what
@@ -67,19 +71,20 @@ impl Loop {
         Loop { app: App::new(setting.theme), performer: Performer::new(setting), input }
     }
 
-    fn run(&mut self, terminal: &mut DefaultTerminal) -> io::Result<()> {
+    /// Answers what is still to be said once the terminal is put back.
+    fn run(&mut self, terminal: &mut DefaultTerminal) -> io::Result<Option<String>> {
         let first = self.performer.first();
         if self.perform(first, terminal)? {
-            return Ok(());
+            return Ok(None);
         }
         // What a program that was killed left on the screen goes before the first drawing.
         repaint(terminal)?;
         loop {
             self.draw(terminal)?;
-            let message = self.wait()?;
-            let effects = self.app.update(message);
+            self.performer.keep_watch(&mut self.app, self.input.waker());
+            let effects = self.wait()?;
             if self.perform(effects, terminal)? {
-                return Ok(());
+                return Ok(self.performer.unsaid());
             }
         }
     }
@@ -94,32 +99,36 @@ impl Loop {
         execute!(io::stdout(), EndSynchronizedUpdate)
     }
 
-    /// Sleeps until a key, a new size, or the next thing due by the clock. While batches
-    /// of the list are still to be read it doesn't sleep, and a key comes first.
-    fn wait(&mut self) -> io::Result<AppMessage> {
-        let due = self.app.wake().map(|at| (at - now()).to_std().unwrap_or(Duration::ZERO));
-        let left = if self.performer.has_more_to_read() { Some(Duration::ZERO) } else { due };
-        Ok(match self.input.next(left)? {
-            None => {
-                let read = self.performer.read_on(Some(FOR_READING));
-                read.unwrap_or_else(|| AppMessage::Woke(now()))
-            }
-            Some(Heard::Key(key)) => {
-                self.refresh();
-                AppMessage::Key(key, now())
-            }
-            Some(Heard::Paste(text)) => {
-                self.refresh();
-                AppMessage::Pasted(text, now())
-            }
-            Some(Heard::Resized) => AppMessage::Resized,
-            Some(Heard::Ground(ground)) => AppMessage::Ground(ground),
-        })
-    }
-
-    /// Takes in what other stations wrote, before a key is understood.
-    fn refresh(&mut self) {
-        self.performer.refresh(&mut self.app);
+    /// Sleeps until a key, a new size, news from outside, or the next thing due by the
+    /// clock. While batches of the list are still to be read it doesn't sleep, and a key
+    /// comes first.
+    fn wait(&mut self) -> io::Result<Vec<Effect>> {
+        loop {
+            let due = self.app.wake().map(|at| (at - now()).to_std().unwrap_or(Duration::ZERO));
+            let left = if self.performer.has_more_to_read() { Some(Duration::ZERO) } else { due };
+            let message = match self.input.next(left)? {
+                None => {
+                    let read = self.performer.read_on(Some(FOR_READING));
+                    read.unwrap_or_else(|| AppMessage::Woke(now()))
+                }
+                Some(Heard::News) => match self.performer.news(&mut self.app) {
+                    Some(effects) => return Ok(effects),
+                    None => continue,
+                },
+                // What other stations wrote comes before a key is understood.
+                Some(Heard::Key(key)) => {
+                    self.performer.refresh(&mut self.app);
+                    AppMessage::Key(key, now())
+                }
+                Some(Heard::Paste(text)) => {
+                    self.performer.refresh(&mut self.app);
+                    AppMessage::Pasted(text, now())
+                }
+                Some(Heard::Resized) => AppMessage::Resized,
+                Some(Heard::Ground(ground)) => AppMessage::Ground(ground),
+            };
+            return Ok(self.app.update(message));
+        }
     }
 
     /// Runs effects until none is left; true when it is time to leave.

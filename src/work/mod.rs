@@ -42,6 +42,7 @@ mod input;
 mod input_kind;
 mod known_scales;
 mod lead_named;
+mod leaving;
 mod matched;
 mod mistakes;
 mod next_number;
@@ -97,6 +98,7 @@ pub use known_scales::{
     KnownScale, ScaleKnowledge, age, known_scales, main_scale, offset_words, unit_of,
 };
 pub use lead_named::{PinTries, lead_named};
+pub use leaving::station_leaves;
 pub use matched::{Matched, matched};
 pub use note::note;
 pub use overview::{BatchRow, BatchStanding, TimedWait};
@@ -118,7 +120,7 @@ pub use today_page::{
     TodayLine, TodayLineKind, article_rows, article_words, machine_lines, today_title,
     waiting_lines,
 };
-pub use today_people::Presence;
+pub use today_people::{Presence, PresenceStanding};
 pub use today_settings::{OneSetting, SettingUse};
 pub use today_times::{Estimate, EstimateBasis};
 pub use undo::{last_answer, redo, void};

@@ -8,10 +8,10 @@ use super::context::WorkContext;
 use super::gate::running_waits;
 use super::ready::{NextOperation, next_operations};
 use super::today_articles::{BatchToday, batch_today};
-use super::today_people::{Presence, here, machine_of, presences};
+use super::today_people::{Presence, PresenceStanding, here, machine_of, presences};
 use super::today_settings::{OneSetting, one_settings};
 use super::today_times::{Estimate, estimate};
-use crate::journal::Snapshot;
+use crate::journal::{FreeStations, Snapshot};
 use crate::operation::OperationKind;
 use crate::plan::hours::BEFORE_THE_BELL;
 
@@ -27,6 +27,8 @@ pub struct Today {
     pub machines: Vec<MachineToday>,
     /// Who is there and at no machine.
     pub elsewhere: Vec<Presence>,
+    /// Who was there today and left.
+    pub left: Vec<Presence>,
     /// What is waited for, what ends first first.
     pub waits: Vec<WaitToday>,
     /// The batches that aren't finished, by name.
@@ -38,7 +40,7 @@ pub struct Today {
 pub struct MachineToday {
     /// The machine; none for what needs none.
     pub at: Option<String>,
-    /// Who works at it.
+    /// Who works at it, and who went from it without leaving.
     pub people: Vec<Presence>,
     /// What is next at it: what is begun, then what can start with the longest waits ahead
     /// first, then what has to wait.
@@ -106,10 +108,17 @@ pub struct WaitToday {
 }
 
 /// What is to be done in the batches under way, in a shop whose bell rings at these times
-/// of day.
-pub fn today(batches: &[Snapshot], bells: &[NaiveTime], now: DateTime<FixedOffset>) -> Today {
+/// of day. Nobody has the free stations open.
+pub fn today(
+    batches: &[Snapshot],
+    free: &FreeStations,
+    bells: &[NaiveTime],
+    now: DateTime<FixedOffset>,
+) -> Today {
     let bell = next_bell(bells, now);
-    let people = presences(batches, now);
+    let (left, people): (Vec<Presence>, Vec<Presence>) = presences(batches, free, now)
+        .into_iter()
+        .partition(|present| matches!(present.standing, PresenceStanding::Left(_)));
     let settings = one_settings(batches, now);
     let mut work: Vec<(Option<String>, WorkToday)> = Vec::new();
     for batch in batches {
@@ -145,6 +154,7 @@ pub fn today(batches: &[Snapshot], bells: &[NaiveTime], now: DateTime<FixedOffse
         bell,
         machines,
         elsewhere: elsewhere.cloned().collect(),
+        left,
         waits: waits(batches, now),
         batches: batches.iter().filter_map(batch_today).collect(),
     }

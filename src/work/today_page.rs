@@ -6,7 +6,7 @@ use unicode_width::UnicodeWidthStr;
 use super::gate::at_words;
 use super::today::{MachineToday, SignedOff, Today, WorkStanding, WorkToday};
 use super::today_articles::{ArticleStanding, ArticleToday, BatchToday};
-use super::today_people::Presence;
+use super::today_people::{Presence, PresenceStanding};
 use super::today_settings::{OneSetting, SettingUse};
 use super::today_times::{Estimate, EstimateBasis};
 use crate::prose::{counted, long, visible, wrap};
@@ -111,6 +111,11 @@ pub fn waiting_lines(today: &Today) -> Vec<TodayLine> {
         lines.push(heading("Here, at no machine"));
         lines.extend(people.into_iter().map(detail));
     }
+    let left = people_words(&today.left, today.now);
+    if !left.is_empty() {
+        lines.push(heading("Left today"));
+        lines.extend(left.into_iter().map(detail));
+    }
     if !today.waits.is_empty() {
         lines.push(heading("Waits"));
     }
@@ -134,17 +139,26 @@ fn people_words(people: &[Presence], now: DateTime<FixedOffset>) -> Vec<String> 
         }
     }
     let words = stations.into_iter().map(|(held, who)| {
-        let op = held.op.map_or_else(String::new, |op| format!("op {op} of "));
-        let silent = now - held.wrote >= SILENT;
-        let last = silent.then(|| format!(", last entry {}", at_words(held.wrote, now)));
-        format!(
-            "{} at {}: {op}{}, since {}{}",
-            who.join(" and "),
-            held.station,
-            held.batch,
-            at_words(held.since, now),
-            last.unwrap_or_default()
-        )
+        let Presence { station, batch, .. } = held;
+        let (who, wrote) = (who.join(" and "), at_words(held.wrote, now));
+        let place = match held.op {
+            Some(op) => format!("op {op} of {batch}"),
+            None => batch.clone(),
+        };
+        match held.standing {
+            PresenceStanding::Here => {
+                let since = at_words(held.since, now);
+                let silent = now - held.wrote >= SILENT;
+                let last = if silent { format!(", last entry {wrote}") } else { String::new() };
+                format!("{who} at {station}: {place}, since {since}{last}")
+            }
+            PresenceStanding::Vanished => {
+                format!("{who} no longer at {station}: {place}, went after {wrote} without leaving")
+            }
+            PresenceStanding::Left(at) => {
+                format!("{who} left {station} at {}: {place}", at_words(at, now))
+            }
+        }
     });
     words.collect()
 }

@@ -102,3 +102,16 @@ fn holes_at_marks_are_named_where_they_are_not_drawn() {
                      doesn't give.";
     assert!(said.contains(not_drawn), "{said}");
 }
+
+/// Where a folder gives no word of changes it is looked at, and help says so; else it says
+/// nothing of it.
+#[test]
+fn a_folder_that_is_looked_at_is_told() {
+    let said = "This folder gives no word of changes, so benchway looks once a second.";
+    for is_looking in [false, true] {
+        let mut desk = look::measure(PLAIN);
+        desk.app.update(AppMessage::Watched { is_looking });
+        let shown = help(&mut desk);
+        assert_eq!(unbroken(&shown).contains(said), is_looking, "{shown}");
+    }
+}

@@ -423,7 +423,7 @@ fn esc_clears_words_refused_or_not() {
     assert_eq!(desk.app.typed(), "");
 }
 
-/// What another station changes stands on the screen only with the next key:
+/// What another station changes may come to the screen just before a key:
 /// an Enter meant for the mark before must not draw the next one.
 #[test]
 fn an_enter_answers_only_what_was_shown() {

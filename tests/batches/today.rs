@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use benchway::journal::{Decision, Event, NewPiece, PieceId, Snapshot};
+use benchway::journal::{Decision, Event, FreeStations, NewPiece, PieceId, Snapshot};
 use benchway::route::Chosen;
 use benchway::tui::theme::Theme;
 use benchway::tui::{App, AppMessage, Effect, Screen, TodayRead};
@@ -99,8 +99,8 @@ fn through(walker: &mut Walker, op: u32, name: &str) {
     }]);
 }
 
-/// The tray ripped half, the racks jointed: at 10:42 MB and JT are at the cabinet saw
-/// since 10:12, and the glue of the rack, for which a wait was begun at 10:00, is dry at 11:00.
+/// The tray ripped half, the racks jointed: at 10:42 MB and JT are at the station of the
+/// cabinet saw since 10:12, and the glue of the rack, for which a wait was begun at 10:00, is dry at 11:00.
 pub fn two_batches() -> (Walker, Walker) {
     let mut tray = walker(SEED_TRAY, "saw");
     tray.to_size(10);
@@ -123,7 +123,7 @@ pub fn two_batches() -> (Walker, Walker) {
 pub fn both(now: &str, bells: &[NaiveTime]) -> Today {
     let (tray, rack) = two_batches();
     let batches = [snapshot(&rack, "peg racks"), snapshot(&tray, "seed tray")];
-    today(&batches, bells, time(now))
+    today(&batches, &FreeStations::default(), bells, time(now))
 }
 
 fn at<'a>(today: &'a Today, machine: &str) -> &'a MachineToday {
@@ -173,7 +173,7 @@ fn the_last_height_of_two_batches_is_one_setting() {
         let shop = Arc::new(shelf.shop.clone());
         snapshot_of(stock, &Arc::new(read_route(&text)), &shop, &shelf.lines)
     };
-    let today = today(&[of("15/16"), of("7/8")], &[], time("10:42"));
+    let today = today(&[of("15/16"), of("7/8")], &FreeStations::default(), &[], time("10:42"));
     let planer = at(&today, "planer");
     let is_last =
         |setting: &&OneSetting| setting.shows == [("table".to_owned(), "0.755".to_owned())];
@@ -218,7 +218,8 @@ fn who_may_and_who_is_here() {
     let people: Vec<(&str, &str, Option<u32>)> =
         saw.people.iter().map(|held| (held.who.as_str(), held.station.as_str(), held.op)).collect();
     assert_eq!(people, [("JT", "saw", Some(20)), ("MB", "saw", Some(20))]);
-    assert!(saw.people.iter().all(|held| held.since == time("10:12")));
+    // At the operation since its first entry; at the station since 10:12.
+    assert!(saw.people.iter().all(|held| held.since == time("10:20")));
     assert!(saw.people.iter().all(|held| held.wrote == time("10:24")));
 }
 
@@ -227,7 +228,7 @@ fn who_may_and_who_is_here() {
 fn nobody_is_here_from_the_day_before() {
     let (tray, _) = two_batches();
     let next_day = "2026-11-26T08:00:00+01:00".parse().expect("a Thursday");
-    let today = today(&[snapshot(&tray, "seed tray")], &[], next_day);
+    let today = today(&[snapshot(&tray, "seed tray")], &FreeStations::default(), &[], next_day);
     assert!(today.elsewhere.is_empty());
     assert!(today.machines.iter().all(|machine| machine.people.is_empty()));
 }
@@ -249,7 +250,12 @@ fn a_wait_ends_by_the_clock() {
 #[test]
 fn a_time_is_learned_where_pieces_were_timed() {
     let today_of = |tray: &Walker, rack: &Walker| {
-        today(&[snapshot(rack, "peg racks"), snapshot(tray, "seed tray")], &[], time("10:42"))
+        today(
+            &[snapshot(rack, "peg racks"), snapshot(tray, "seed tray")],
+            &FreeStations::default(),
+            &[],
+            time("10:42"),
+        )
     };
     let (mut tray, rack) = two_batches();
     let guessed = today_of(&tray, &rack);
@@ -268,7 +274,7 @@ fn a_time_is_learned_where_pieces_were_timed() {
     }
     let batches =
         [snapshot(&rack, "peg racks"), snapshot(&tray, "seed tray"), snapshot(&other, "other")];
-    let timed = today(&batches, &[], time("10:42"));
+    let timed = today(&batches, &FreeStations::default(), &[], time("10:42"));
     let ends = work(at(&timed, "cabinet saw"), 10, "peg racks").estimate;
     assert_eq!((ends.minutes, ends.by), (16, EstimateBasis::OtherBatches(4)));
 }
@@ -325,7 +331,7 @@ fn an_article_has_its_owner() {
     let (owner, chosen) = (Some("RK".to_owned()), Chosen::default());
     rack.push(vec![Event::Chosen { article: 2, owner, chosen, pieces: Vec::new() }]);
     let batches = [snapshot(&rack, "peg racks"), snapshot(&tray, "seed tray")];
-    let racks = &today(&batches, &[], time("10:42")).batches[0];
+    let racks = &today(&batches, &FreeStations::default(), &[], time("10:42")).batches[0];
     let owners: Vec<Option<&str>> =
         racks.articles.iter().map(|rack| rack.owner.as_deref()).collect();
     assert_eq!(owners, [None, Some("RK")]);
@@ -344,7 +350,9 @@ fn a_piece_set_aside_shows_until_it_is_replaced() {
     tray.push(vec![Event::Decided { op: 20, piece: piece.clone(), decision, why }]);
     let stands = |tray: &Walker| {
         let batches = [snapshot(&rack, "peg racks"), snapshot(tray, "seed tray")];
-        today(&batches, &[], time("10:42")).batches[1].articles[0].stands[0].clone()
+        today(&batches, &FreeStations::default(), &[], time("10:42")).batches[1].articles[0].stands
+            [0]
+        .clone()
     };
     assert_eq!(stands(&tray), [Some(Done), Some(Aside), Some(Waiting)]);
     let mut label = tray.state.piece(&piece).expect("side 3").label.clone();
@@ -366,7 +374,7 @@ fn screen(now: &str, theme: Theme) -> App {
 fn read(now: &str, tray: &Walker, rack: &Walker) -> TodayRead {
     let bells = vec![NaiveTime::from_hms_opt(11, 5, 0).expect("a time of day")];
     let batches = vec![snapshot(rack, "peg racks"), snapshot(tray, "seed tray")];
-    TodayRead { now: time(now), batches, unread: Vec::new(), bells }
+    TodayRead { now: time(now), batches, free: FreeStations::default(), unread: Vec::new(), bells }
 }
 
 fn pressed(app: &mut App, code: KeyCode, now: &str) -> Vec<Effect> {

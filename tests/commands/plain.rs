@@ -613,6 +613,8 @@ fn an_answer_to_what_changed_meanwhile_is_not_taken() {
     // The other station says that the first piece is clean, and so are all others.
     let other = place.walk(&["tray", "--station", "bench"], &["ab", "", "", ""]);
     assert_eq!(other.code, 0, "{}{}", other.out, other.err);
+    // It is said with nothing typed, and a line that may have been begun before isn't taken.
+    until(&mut all, "Another station moved on. This is what is asked now.\n");
     writeln!(input).expect("it listens");
     until(&mut all, "Something changed meanwhile. This is what is asked now.\n");
     drop(input);

@@ -10,6 +10,7 @@ mod walker;
 mod class_in_a_terminal;
 mod half_sent;
 mod journal;
+mod live_stations;
 mod opening;
 mod pin_in_a_terminal;
 mod plain_in_a_terminal;

@@ -8,7 +8,7 @@ use crate::cli::page::json;
 use crate::journal::UnreadBatch;
 use crate::work::{
     ArticleStanding, ArticleToday, BatchToday, EstimateBasis, MachineToday, OneSetting, Presence,
-    SettingUse, Today, WorkStanding, WorkToday,
+    PresenceStanding, SettingUse, Today, WorkStanding, WorkToday,
 };
 
 pub(super) fn print(today: &Today, unread: &[UnreadBatch], out: &mut dyn Write) -> io::Result<()> {
@@ -21,6 +21,7 @@ struct TodayAnswer<'a> {
     bell: Option<String>,
     machines: Vec<MachineAnswer<'a>>,
     elsewhere: Vec<PresenceAnswer<'a>>,
+    left: Vec<PresenceAnswer<'a>>,
     waits: Vec<WaitAnswer<'a>>,
     batches: Vec<BatchAnswer<'a>>,
     unread: Vec<UnreadAnswer<'a>>,
@@ -42,6 +43,8 @@ struct PresenceAnswer<'a> {
     op: Option<u32>,
     since: String,
     wrote: String,
+    standing: &'static str,
+    left_at: Option<String>,
 }
 
 #[derive(Serialize)]
@@ -142,6 +145,7 @@ impl<'a> TodayAnswer<'a> {
             bell: today.bell.map(|bell| bell.to_rfc3339()),
             machines: today.machines.iter().map(MachineAnswer::of).collect(),
             elsewhere: today.elsewhere.iter().map(PresenceAnswer::of).collect(),
+            left: today.left.iter().map(PresenceAnswer::of).collect(),
             waits: waits.collect(),
             batches: today.batches.iter().map(BatchAnswer::of).collect(),
             unread: unread
@@ -165,6 +169,11 @@ impl<'a> MachineAnswer<'a> {
 
 impl<'a> PresenceAnswer<'a> {
     fn of(present: &'a Presence) -> PresenceAnswer<'a> {
+        let (standing, left_at) = match present.standing {
+            PresenceStanding::Here => ("here", None),
+            PresenceStanding::Vanished => ("vanished", None),
+            PresenceStanding::Left(at) => ("left", Some(at.to_rfc3339())),
+        };
         PresenceAnswer {
             who: &present.who,
             station: &present.station,
@@ -172,6 +181,8 @@ impl<'a> PresenceAnswer<'a> {
             op: present.op,
             since: present.since.to_rfc3339(),
             wrote: present.wrote.to_rfc3339(),
+            standing,
+            left_at,
         }
     }
 }

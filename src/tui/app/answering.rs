@@ -3,7 +3,7 @@
 use crossterm::event::{KeyCode, KeyEvent};
 
 use super::entry::{EntryText, Prompt};
-use super::session::{BeforeAnswer, Freshness, Notice, Recording, Session};
+use super::session::{BeforeAnswer, Freshness, MOVED_ON, Notice, Recording, Session};
 use super::view::SessionView;
 use super::work_question::WorkQuestion;
 use crate::journal::{Event, PieceId, PieceTally, Snapshot};
@@ -53,8 +53,7 @@ impl Session {
             self.timing.other_key();
         }
         if self.asked.seen == Freshness::ChangedElsewhere && at_work {
-            let what = "Another station moved on. This is what is asked now.";
-            self.notice = Some(Notice::Said(what.to_owned()));
+            self.notice = Some(Notice::Said(MOVED_ON.to_owned()));
             // What is typed may be meant for what stood here before, so the Enter after it
             // counts for nothing yet.
             let is_typed = command.is_none() && self.choice(key).is_none();
@@ -280,7 +279,7 @@ impl Session {
         let recording = std::mem::replace(&mut self.recording, Recording::Idle);
         let mut said = None;
         let answered = match recording {
-            Recording::Farewell => return vec![Effect::Quit],
+            Recording::Farewell => return vec![Effect::LeaveStation, Effect::Quit],
             Recording::Answer(answered) => answered.map(|task| *task),
             Recording::Undo(words) => {
                 // What is undone is done again where it belongs.
@@ -471,7 +470,7 @@ impl Session {
             self.ask(WorkQuestion::Leave);
             return Vec::new();
         }
-        vec![Effect::Quit]
+        vec![Effect::LeaveStation, Effect::Quit]
     }
 
     /// Records how far the operation is, and then ends.

@@ -40,9 +40,9 @@ use self::opening::StartQuestion;
 pub(super) use self::opening::route_file;
 pub use self::opening::{OpeningLine, OpeningScreen};
 pub(super) use self::opening_shop::SEE_WHERE;
-pub(super) use self::session::Notice;
 use self::session::Recording;
 pub use self::session::Session;
+pub(super) use self::session::{MOVED_ON, Notice};
 pub use self::shop_screen::ShopScreen;
 pub(super) use self::shop_screen::{ShopLineItem, ShopView};
 pub(super) use self::sizes_screen::SizesScreen;
@@ -77,6 +77,8 @@ pub struct App {
     has_clock: bool,
     /// How many lines the window had room for.
     in_view: usize,
+    /// Whether the folder gives no word of changes and is looked at once a second.
+    is_looking: bool,
 }
 
 /// Whether a batch is open.
@@ -102,6 +104,7 @@ impl App {
             pasted: String::new(),
             has_clock: false,
             in_view: 0,
+            is_looking: false,
         }
     }
 
@@ -159,6 +162,11 @@ impl App {
             AppMessage::LookedAt(snapshot, now) => self.looked_at(*snapshot, now),
             AppMessage::Recorded(snapshot, now) => self.recorded(*snapshot, now),
             AppMessage::Refreshed(snapshot) => self.refreshed(*snapshot),
+            AppMessage::Elsewhere { rows, is_list } => self.changed_elsewhere(*rows, is_list),
+            AppMessage::Watched { is_looking } => {
+                self.is_looking = is_looking;
+                Vec::new()
+            }
             AppMessage::Faulty { what, batch } => self.faulty(&what, StartQuestion::Word { batch }),
             AppMessage::Busy { batch, what, free } => self.busy(batch, &what, &free),
             AppMessage::ShopOpened(listing) => self.shop_opened(*listing),

@@ -91,15 +91,34 @@ pub struct OpeningScreen {
 impl OpeningScreen {
     /// Takes in new lists.
     pub(super) fn listed(&mut self, lists: OpeningLists) {
+        let chosen = self.chosen_name();
         self.lists = lists;
         self.sort();
-        self.select(self.selected);
+        match chosen.filter(|_| self.has_chosen) {
+            Some(chosen) => self.select(self.line_of(&chosen).unwrap_or(self.selected)),
+            None => self.select(self.selected),
+        }
+    }
+
+    /// Takes in what changed with no key pressed here. The chosen line stays chosen:
+    /// somebody may be about to open it.
+    pub(super) fn changed_elsewhere(&mut self, rows: ReadRows, is_list: bool) -> Vec<Effect> {
+        if self.prompt.is_some() || self.sizes.is_some() {
+            return Vec::new();
+        }
+        self.has_chosen = true;
+        if is_list {
+            let archive = matches!(self.lists.archive, ArchiveList::Read(_));
+            return vec![Effect::List { archive }];
+        }
+        self.read(rows);
+        Vec::new()
     }
 
     /// Takes in what was read since it was listed. The chosen line stays chosen, wherever
     /// it goes.
     pub(super) fn read(&mut self, read: ReadRows) {
-        let chosen = self.chosen().map(|line| (line, self.batch(line).map(|row| row.name.clone())));
+        let chosen = self.chosen_name();
         let put = |rows: &mut Vec<BatchRow>, read: Vec<BatchRow>| {
             for row in read {
                 if let Some(held) = rows.iter_mut().find(|held| held.name == row.name) {
@@ -120,19 +139,26 @@ impl OpeningScreen {
             }
         }
         self.sort();
-        let is_archived = |line: &OpeningLine| matches!(line, OpeningLine::Archived(_));
-        let is_same =
-            |line: &OpeningLine, (before, name): &(OpeningLine, Option<String>)| match name {
-                Some(name) => {
-                    is_archived(line) == is_archived(before)
-                        && self.batch(*line).is_some_and(|row| row.name == *name)
-                }
-                None => line == before,
-            };
-        let lines = self.lines();
         let chosen = chosen.filter(|_| self.has_chosen);
-        let at = chosen.and_then(|chosen| lines.iter().position(|line| is_same(line, &chosen)));
-        self.selected = at.unwrap_or(0);
+        self.selected = chosen.and_then(|chosen| self.line_of(&chosen)).unwrap_or(0);
+    }
+
+    /// The chosen line, by the name of its batch where it is one.
+    fn chosen_name(&self) -> Option<(OpeningLine, Option<String>)> {
+        self.chosen().map(|line| (line, self.batch(line).map(|row| row.name.clone())))
+    }
+
+    /// Where a line is now that was chosen before.
+    fn line_of(&self, (before, name): &(OpeningLine, Option<String>)) -> Option<usize> {
+        let is_archived = |line: &OpeningLine| matches!(line, OpeningLine::Archived(_));
+        let is_same = |line: &OpeningLine| match name {
+            Some(name) => {
+                is_archived(line) == is_archived(before)
+                    && self.batch(*line).is_some_and(|row| row.name == *name)
+            }
+            None => line == before,
+        };
+        self.lines().iter().position(is_same)
     }
 
     /// The newest batch first, then those that can't be read, then those that are

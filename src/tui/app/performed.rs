@@ -53,6 +53,15 @@ impl App {
         Vec::new()
     }
 
+    /// Batches of the list changed elsewhere. While something is asked about a line the
+    /// lines stay as they are.
+    pub(super) fn changed_elsewhere(&mut self, rows: ReadRows, is_list: bool) -> Vec<Effect> {
+        match &mut self.stage {
+            Stage::Opening(opening) => opening.changed_elsewhere(rows, is_list),
+            Stage::Session(_) | Stage::Shop(_) => Vec::new(),
+        }
+    }
+
     /// A route file was read and is the first of all routes: it is begun.
     pub(super) fn route_read(&mut self, lists: OpeningLists) -> Vec<Effect> {
         if let Stage::Opening(opening) = &mut self.stage {

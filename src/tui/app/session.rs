@@ -28,6 +28,9 @@ pub(in crate::tui) enum Notice {
     Wrong(String),
 }
 
+/// What is said where another station's lines changed what is asked.
+pub(in crate::tui) const MOVED_ON: &str = "Another station moved on. This is what is asked now.";
+
 /// What the program asks for now. It is worked out once for each message and
 /// once more where that message changes it, never for each question about it.
 #[derive(Debug)]
@@ -276,6 +279,7 @@ impl Session {
         self.refresh();
         if self.asked.task != before {
             self.asked.seen = Freshness::ChangedElsewhere;
+            self.notice = Some(Notice::Said(MOVED_ON.to_owned()));
             // It answered something else.
             self.forget_held();
         }

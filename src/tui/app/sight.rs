@@ -9,6 +9,10 @@ use crate::tui::menu::{MenuLine, menu};
 use crate::tui::screen::Screen;
 use crate::work::InputKind;
 
+/// Said once, where people ask what a screen shows.
+const LOOKS_EACH_SECOND: &str =
+    "This folder gives no word of changes, so benchway looks once a second.";
+
 impl App {
     /// The batch that is open.
     pub fn session(&self) -> Option<&Session> {
@@ -20,6 +24,11 @@ impl App {
 
     pub(in crate::tui) fn stage(&self) -> &Stage {
         &self.stage
+    }
+
+    /// What is said of a folder that gives no word of changes.
+    pub(in crate::tui) fn looks_each_second(&self) -> Option<&'static str> {
+        self.is_looking.then_some(LOOKS_EACH_SECOND)
     }
 
     /// The lines of help that are scrolled past, where help is shown.

@@ -6,7 +6,8 @@ use chrono::{DateTime, FixedOffset, TimeDelta, Timelike};
 use crate::tui::message::{Effect, TodayRead, Unread};
 use crate::work::{Today, today};
 
-/// How often the batches are looked at: other stations write at any time.
+/// How often the batches are looked at though nothing was heard of a change, and a long
+/// page turns.
 const READ_EVERY: TimeDelta = TimeDelta::seconds(15);
 
 /// Where nobody scrolls for so long, the page turns by itself.
@@ -21,7 +22,7 @@ pub struct TodayScreen {
     pub(in crate::tui) today: Today,
     /// The lines that are scrolled past.
     pub(in crate::tui) scrolled: usize,
-    /// When the batches were last asked for.
+    /// When the clock last asked for the batches.
     asked: DateTime<FixedOffset>,
     /// When somebody last scrolled.
     scrolled_at: Option<DateTime<FixedOffset>>,
@@ -31,7 +32,7 @@ pub struct TodayScreen {
 
 impl TodayScreen {
     pub(super) fn of(read: TodayRead) -> TodayScreen {
-        let (today, asked) = (today(&read.batches, &read.bells, read.now), read.now);
+        let (today, asked) = (today(&read.batches, &read.free, &read.bells, read.now), read.now);
         let unread = Unread::default();
         TodayScreen { read, today, scrolled: 0, asked, scrolled_at: None, unread }
     }
@@ -40,7 +41,7 @@ impl TodayScreen {
     pub(super) fn arrived(&mut self, now: DateTime<FixedOffset>) {
         let minute = |at: DateTime<FixedOffset>| (at.date_naive(), at.hour(), at.minute());
         if minute(now) != minute(self.today.now) {
-            self.today = today(&self.read.batches, &self.read.bells, now);
+            self.today = today(&self.read.batches, &self.read.free, &self.read.bells, now);
         }
     }
 
@@ -73,6 +74,8 @@ impl TodayScreen {
     /// Stands where another one stood.
     pub(super) fn in_place_of(mut self, before: &TodayScreen) -> TodayScreen {
         (self.scrolled, self.scrolled_at) = (before.scrolled, before.scrolled_at);
+        // What changes meanwhile is read at once and keeps no page from turning.
+        self.asked = before.asked;
         self.unread = before.unread;
         self
     }

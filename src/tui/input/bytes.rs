@@ -1,6 +1,6 @@
 //! The bytes of a Unix terminal. One thread waits for them and one for signals;
 //! both hand on what came, so that whoever waits for the terminal can also wait
-//! for a time, and nothing runs while nothing happens.
+//! for a time and for news from outside, and nothing runs while nothing happens.
 
 use std::collections::VecDeque;
 use std::io::{self, Write};
@@ -14,6 +14,7 @@ use signal_hook::iterator::Signals;
 
 use super::Heard;
 use super::parser::Parser;
+use crate::tui::waker::Waker;
 
 /// Asks for the ground as xterm does; terminals that don't know it say nothing.
 const WHICH_GROUND: &[u8] = b"\x1b]11;?\x1b\\";
@@ -22,6 +23,7 @@ const WHICH_GROUND: &[u8] = b"\x1b]11;?\x1b\\";
 enum Arrived {
     Bytes(Vec<u8>),
     Resized,
+    News,
 }
 
 /// What arrives from the terminal, in order.
@@ -31,6 +33,7 @@ pub(in crate::tui) struct TerminalBytes {
     heard: VecDeque<Heard>,
     /// When the last bytes came.
     last: Instant,
+    waker: Waker,
 }
 
 impl TerminalBytes {
@@ -39,7 +42,8 @@ impl TerminalBytes {
     pub(in crate::tui) fn listen(end: fn(i32) -> !) -> io::Result<TerminalBytes> {
         let (sender, arrived) = mpsc::channel();
         let mut signals = Signals::new([SIGHUP, SIGINT, SIGQUIT, SIGTERM, SIGWINCH, SIGXFSZ])?;
-        let resized = sender.clone();
+        let (resized, news) = (sender.clone(), sender.clone());
+        let waker = Waker::new(move || news.send(Arrived::News).is_ok());
         std::thread::spawn(move || {
             for signal in signals.forever() {
                 match signal {
@@ -63,7 +67,12 @@ impl TerminalBytes {
             end(128 + SIGHUP);
         });
         let (parser, heard) = (Parser::default(), VecDeque::new());
-        Ok(TerminalBytes { arrived, parser, heard, last: Instant::now() })
+        Ok(TerminalBytes { arrived, parser, heard, last: Instant::now(), waker })
+    }
+
+    /// What wakes whoever waits here.
+    pub(in crate::tui) fn waker(&self) -> &Waker {
+        &self.waker
     }
 
     /// Asks the terminal what it draws on, and waits so long for the answer. One
@@ -112,6 +121,11 @@ impl TerminalBytes {
             }
             Ok(Arrived::Resized) => {
                 self.heard.push_back(Heard::Resized);
+                true
+            }
+            Ok(Arrived::News) => {
+                self.waker.is_heard();
+                self.heard.push_back(Heard::News);
                 true
             }
             Err(RecvTimeoutError::Timeout) if silent.is_some_and(|at| at <= Instant::now()) => {
@@ -170,7 +184,7 @@ mod tests {
         drop(sender);
         let texts = arrived.iter().map(|what| match what {
             Arrived::Bytes(bytes) => String::from_utf8(bytes).expect("text"),
-            Arrived::Resized => panic!("no size"),
+            Arrived::Resized | Arrived::News => panic!("only bytes"),
         });
         (texts.collect(), asked)
     }

@@ -1,5 +1,6 @@
 //! What arrives from the terminal: keys, pastes, a new size, and the answer to
-//! what its ground is.
+//! what its ground is. A word from another thread that there is news comes the same way,
+//! so that one wait is for all of it.
 //!
 //! On Unix the bytes are read here and not by crossterm. Its reader keeps a
 //! sequence that never ends, such as `ESC [` of Alt-[, and is deaf from then on
@@ -35,4 +36,6 @@ pub(super) enum Heard {
     Resized,
     /// What the terminal draws on: the answer to a question.
     Ground(Ground),
+    /// Something happened outside, such as another station's entry.
+    News,
 }

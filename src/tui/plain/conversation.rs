@@ -16,7 +16,7 @@ use super::said::Said;
 use super::typed::TypedLine;
 use super::{PlainEnd, PlainStreams, lists, machine};
 use crate::prose::{counted, visible};
-use crate::tui::app::{App, BOUNCE, Notice, Session, Stage};
+use crate::tui::app::{App, BOUNCE, MOVED_ON, Notice, Session, Stage};
 use crate::tui::clock::now;
 use crate::tui::keys::Command;
 use crate::tui::message::{AppMessage, Effect, Unread};
@@ -41,6 +41,9 @@ pub(super) struct Conversation<'a> {
     unseen: Option<EchoOff>,
     /// When the question after a line with something in it was put.
     asked_after: Option<DateTime<FixedOffset>>,
+    /// Whether another station changed what is asked since the last line: the next one
+    /// may have been begun before that was heard.
+    moved_on: bool,
 }
 
 impl<'a> Conversation<'a> {
@@ -59,6 +62,7 @@ impl<'a> Conversation<'a> {
             was_refused: false,
             unseen: None,
             asked_after: None,
+            moved_on: false,
         }
     }
 
@@ -145,7 +149,8 @@ impl<'a> Conversation<'a> {
         let due = self.due();
         self.put_all(&due)?;
         let meant = TypedLine::of(&self.app, typed);
-        if matches!(meant, TypedLine::Answer(_)) && self.has_changed() {
+        let moved_on = std::mem::take(&mut self.moved_on) && self.is_at_work();
+        if matches!(meant, TypedLine::Answer(_)) && (moved_on || self.has_changed()) {
             self.was_refused = true;
             self.put("Something changed meanwhile. This is what is asked now.")?;
             self.news_of_work()?;
@@ -255,11 +260,15 @@ impl<'a> Conversation<'a> {
         .map(|end| end.then_some(true))
     }
 
+    /// Whether something is asked at the machine, and no question lies over it.
+    fn is_at_work(&self) -> bool {
+        self.app.screen() == Screen::Machine && self.app.prompt().is_none()
+    }
+
     /// Whether what is asked at the machine isn't what was heard.
     fn has_changed(&self) -> bool {
-        let at_work = self.app.screen() == Screen::Machine && self.app.prompt().is_none();
         let asked = |session: &Session| self.said.is_asked(session.context().op, session.task());
-        at_work && self.app.session().is_some_and(|session| !asked(session))
+        self.is_at_work() && self.app.session().is_some_and(|session| !asked(session))
     }
 
     /// What the list in sight says, where one is.
@@ -274,15 +283,18 @@ impl<'a> Conversation<'a> {
 
     /// What has yet to be said at the machine; nothing while something else is asked.
     fn news_of_work(&mut self) -> io::Result<()> {
-        if self.app.screen() != Screen::Machine || self.app.prompt().is_some() {
-            return Ok(());
-        }
-        let Some(session) = self.app.session() else { return Ok(()) };
+        let lines = self.fresh();
+        self.put_all(&lines)
+    }
+
+    /// The same as lines, which count as said.
+    fn fresh(&mut self) -> Vec<String> {
+        let at_work = self.is_at_work();
+        let Some(session) = self.app.session().filter(|_| at_work) else { return Vec::new() };
         let lines = machine::fresh(session, &mut self.said);
-        self.put_all(&lines)?;
         // Everything was said, so nothing is out of view.
         self.app.update(AppMessage::Drawn(Unread::default()));
-        Ok(())
+        lines
     }
 
     /// Nothing more will be typed: leaves as the word does, without a note.
@@ -304,6 +316,9 @@ impl<'a> Conversation<'a> {
 
     /// Where it stands, and how to go on.
     fn farewell(&mut self) -> io::Result<()> {
+        if let Some(unsaid) = self.performer.unsaid() {
+            self.put(&line(&unsaid))?;
+        }
         let Some(session) = self.app.session() else { return self.put("No batch is open.") };
         let (context, snapshot) = (session.context(), &session.snapshot);
         let lines = match machine::left_at(&context) {
@@ -363,13 +378,35 @@ impl<'a> Conversation<'a> {
         let rest = self.app.update(AppMessage::Woke(now()));
         self.perform(rest)?;
         let due = self.due();
-        let has_changed = self.has_changed();
-        if due.is_empty() && !has_changed {
+        self.interrupt(due)
+    }
+
+    /// Nobody typed, and something happened outside. A list whose numbers were read out
+    /// stays as it was.
+    fn news(&mut self) -> io::Result<()> {
+        match self.app.stage() {
+            Stage::Session(_) => {}
+            Stage::Opening(opening) if opening.today().is_some() => {}
+            Stage::Opening(_) | Stage::Shop(_) => return Ok(()),
+        }
+        let Some(rest) = self.performer.news(&mut self.app) else { return Ok(()) };
+        self.perform(rest)?;
+        let mut said = self.due();
+        if self.has_changed() {
+            self.moved_on = true;
+            said.push(MOVED_ON.to_owned());
+        }
+        self.interrupt(said)
+    }
+
+    /// Says what comes between a question and its answer, then asks again.
+    fn interrupt(&mut self, mut said: Vec<String>) -> io::Result<()> {
+        said.extend(self.fresh());
+        if said.is_empty() {
             return Ok(());
         }
         self.out("\n")?;
-        self.put_all(&due)?;
-        self.news_of_work()?;
+        self.put_all(&said)?;
         self.ask()
     }
 
@@ -387,11 +424,13 @@ impl<'a> Conversation<'a> {
     /// meanwhile is said.
     fn read(&mut self) -> io::Result<Option<String>> {
         let bytes = loop {
+            self.performer.keep_watch(&mut self.app, self.lines.waker());
             let left = self.app.wake().map(|at| (at - now()).to_std().unwrap_or(Duration::ZERO));
             match self.lines.next(left)? {
                 Waited::Line(bytes) => break bytes,
                 Waited::Ended => return Ok(None),
                 Waited::Due => self.woke()?,
+                Waited::News => self.news()?,
             }
         };
         self.unseen = None;

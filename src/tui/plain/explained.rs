@@ -31,6 +31,7 @@ pub(super) fn explained(app: &App) -> Vec<String> {
     if app.takes_words() {
         lines.push("Words are asked here: type commands whole, not as letters.".to_owned());
     }
+    lines.extend(app.looks_each_second().map(str::to_owned));
     lines.extend(commands(app));
     lines
 }

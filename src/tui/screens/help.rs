@@ -45,6 +45,7 @@ pub(super) fn draw(app: &App, scrolled_past: usize, frame: &mut Frame<'_>, area:
         page.gap();
         page.sentences([TYPED.to_owned()]);
     }
+    page.sentences(app.looks_each_second().map(str::to_owned));
     let first = first_in_view(page.lines.len(), scrolled_past, body.height);
     let shown = scrolled(page.lines, first, body.height, app.theme);
     frame.render_widget(Paragraph::new(shown), body);

@@ -1,19 +1,35 @@
 //! What the lists of operations, pieces and waits say, in words: the screens fit
 //! them into columns, and where lines are read aloud each stands alone.
 
+use chrono::{DateTime, FixedOffset};
+
 use crate::journal::{Piece, PieceTally};
 use crate::measure::{Feature, Unit};
 use crate::operation::{decimal, words};
 use crate::plan::dimensions;
 use crate::prose::long;
 use crate::route::{Role, Step};
-use crate::work::{Matched, NextOperation, questions, waits_for_the_lead};
+use crate::work::{Matched, NextOperation, others_there, questions, waits_for_the_lead};
 
 use super::app::Session;
 use super::machine_view::place_on_board;
 
 /// What adds something to the count: who is there, what waits.
 pub(super) fn progress_words(session: &Session, step: &Step) -> String {
+    let others = others_there(&session.context(), step.op);
+    let others: Vec<String> = others.into_iter().flat_map(|held| held.who).collect();
+    let progress = progress_alone(session, step);
+    if others.is_empty() {
+        return progress;
+    }
+    let others = format!("{} there", others.join(" "));
+    match step.op == session.context().op {
+        true => format!("{progress}, {others}"),
+        false => format!("{others}, {progress}"),
+    }
+}
+
+fn progress_alone(session: &Session, step: &Step) -> String {
     let (state, route) = (&session.snapshot.state, &session.snapshot.route);
     let PieceTally { done, aside, to_go } = state.tally(&step.part, step.op);
     let aside_words = if aside > 0 { format!(", {aside} aside") } else { String::new() };
@@ -146,6 +162,14 @@ pub(super) fn ready_words(held: &NextOperation) -> String {
     let at = held.at.as_ref().map_or_else(String::new, |at| format!(" at the {at}"));
     let what = format!("op {} {} {}{at}: {} to go", held.op, held.kind, held.part, held.to_go);
     if held.is_ready() { format!("START {what}") } else { format!("waits {what}") }
+}
+
+/// Who is at it from other stations.
+pub(super) fn others_words(
+    held: &NextOperation,
+    now: DateTime<FixedOffset>,
+) -> impl Iterator<Item = String> {
+    held.others.iter().map(move |others| others.sentence(now))
 }
 
 /// Why it can't start, and how long its part still waits.

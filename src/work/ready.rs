@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 
 use super::context::WorkContext;
 use super::current::task;
+use super::others_there::{OthersThere, others_there};
 use super::progress::is_finished;
 use super::task::Task;
 use crate::operation::OperationKind;
@@ -22,6 +23,8 @@ pub struct NextOperation {
     pub at: Option<String>,
     /// Why it can't start; empty when it can.
     pub reasons: Vec<String>,
+    /// Who is at it from other stations.
+    pub others: Vec<OthersThere>,
     /// How many pieces still go through it.
     pub to_go: usize,
     /// Who of those present may do it, by initials.
@@ -44,6 +47,7 @@ impl NextOperation {
 pub fn ready(context: &WorkContext<'_>) -> Vec<NextOperation> {
     let mut lines = next_operations(context);
     for line in &mut lines {
+        line.others = others_there(context, line.op);
         let Some(at) = &line.at else { continue };
         line.reasons.extend(busy(context, line.op, at));
         if !context.shop.people.is_empty() && line.may.is_empty() {
@@ -87,6 +91,7 @@ fn line(context: &WorkContext<'_>, op: u32) -> Option<NextOperation> {
         kind: planned.kind,
         at: planned.at.clone(),
         reasons,
+        others: Vec::new(),
         to_go,
         may: may(context, planned.at.as_deref()),
         minutes: there.feeding_minutes(to_go),
@@ -108,7 +113,9 @@ fn busy(context: &WorkContext<'_>, op: u32, at: &str) -> Option<String> {
 
 /// Who of those present may work at a machine, or anywhere where none is named.
 fn may(context: &WorkContext<'_>, at: Option<&str>) -> Vec<String> {
-    let present: BTreeSet<&String> = context.state.people.values().flatten().collect();
+    let people = context.state.people.iter();
+    let people = people.filter(|(station, _)| context.state.times.left(station).is_none());
+    let present: BTreeSet<&String> = people.flat_map(|(_, present)| present).collect();
     let may = |who: &&String| at.is_none_or(|at| context.is_signed_off(who, at));
     present.into_iter().filter(may).cloned().collect()
 }

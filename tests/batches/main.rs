@@ -41,6 +41,7 @@ mod noted;
 mod opening;
 mod part_so_far;
 mod pictures;
+mod presence;
 mod reviewing;
 mod screens;
 mod shop_screen;

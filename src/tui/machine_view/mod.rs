@@ -36,7 +36,7 @@ pub use self::view::{Lit, MachineView, Order};
 use crate::journal::{PieceId, ReadingRecord, Remark};
 use crate::measure::spoken;
 use crate::shop::ROUGH_STOCK;
-use crate::work::{Advice, BoardsTask, Task, WorkContext, advice};
+use crate::work::{Advice, BoardsTask, Task, WorkContext, advice, others_before};
 
 impl MachineView {
     /// What the machine screen says while a task is asked.
@@ -107,7 +107,24 @@ fn at_operation(context: &WorkContext<'_>, task: &Task) -> MachineView {
         view.details.insert(0, format!("This changes earlier work: {}.", stale.join(", ")));
     }
     bell::put_first(context, task, &mut view);
+    if is_at_the_machine(task) {
+        let others = others_before(context);
+        view.beside = others.iter().map(|others| others.sentence(context.now)).collect();
+    }
     view
+}
+
+/// Whether something is done at the machine, or is about to be.
+fn is_at_the_machine(task: &Task) -> bool {
+    matches!(
+        task,
+        Task::Zero { .. }
+            | Task::Tool(_)
+            | Task::Set(_)
+            | Task::Feed { .. }
+            | Task::Read { .. }
+            | Task::Cut { .. }
+    )
 }
 
 /// The piece that is measured or decided about.

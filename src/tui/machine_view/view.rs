@@ -74,6 +74,8 @@ pub struct MachineView {
     pub big: String,
     /// What it makes, and with which tool.
     pub under: String,
+    /// Who is at the same operation from another station, before anything is begun here.
+    pub beside: Vec<String>,
     /// How, the most needed first.
     pub now: Vec<String>,
     /// How the piece lies and where along it it is cut, where no scale says it: step

@@ -1,5 +1,7 @@
 //! The lists and what looking back found, a line each.
 
+use chrono::{DateTime, FixedOffset};
+
 use super::phrase::line;
 use crate::operation::decimal;
 use crate::prose::counted;
@@ -10,8 +12,8 @@ use crate::tui::app::{
     TodayScreen,
 };
 use crate::tui::list_words::{
-    matched_by, matched_groups, piece_name, piece_outcome, progress_words, ready_words, sizes,
-    waiting_words, way,
+    matched_by, matched_groups, others_words, piece_name, piece_outcome, progress_words,
+    ready_words, sizes, waiting_words, way,
 };
 use crate::tui::machine_view::standing;
 use crate::tui::maker_words::{changes_until, maker_words};
@@ -114,7 +116,7 @@ pub(super) fn page(session: &Session) -> Vec<String> {
     let said = match session.view() {
         SessionView::Machine { .. } => Vec::new(),
         SessionView::Route { .. } => operations(session),
-        SessionView::Ready { lines, .. } => starting(lines),
+        SessionView::Ready { lines, .. } => starting(lines, session.context().now),
         SessionView::Pieces { .. } => pieces(session),
         SessionView::Makers { .. } => makers(session),
         SessionView::Matched { parts, .. } => together(session, parts),
@@ -139,12 +141,14 @@ fn operations(session: &Session) -> Vec<String> {
     each.chain(sizes(session)).collect()
 }
 
-fn starting(lines: &[NextOperation]) -> Vec<String> {
+fn starting(lines: &[NextOperation], now: DateTime<FixedOffset>) -> Vec<String> {
     if lines.is_empty() {
         return vec!["Every operation is finished.".to_owned()];
     }
-    let each =
-        lines.iter().flat_map(|held| std::iter::once(ready_words(held)).chain(waiting_words(held)));
+    let each = lines.iter().flat_map(|held| {
+        let first = std::iter::once(ready_words(held));
+        first.chain(others_words(held, now)).chain(waiting_words(held))
+    });
     each.collect()
 }
 

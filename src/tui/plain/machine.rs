@@ -25,6 +25,7 @@ pub(super) fn fresh(session: &Session, said: &mut Said) -> Vec<String> {
         // Read by everybody who comes to the machine, whoever heard them before.
         said.forgets(&cautions(&view, task));
     }
+    lines.extend(said.fresh(all(&view.beside)));
     if is_new {
         lines.push(order(&view));
         let number: Vec<String> = number(&view).into_iter().collect();
@@ -60,7 +61,7 @@ pub(super) fn whole(session: &Session) -> Vec<String> {
     lines.push(order(&view));
     lines.extend(all(&asked));
     lines.extend(number(&view));
-    for text in [&view.now, &view.places, &view.details, &view.why] {
+    for text in [&view.beside, &view.now, &view.places, &view.details, &view.why] {
         lines.extend(all(text));
     }
     // A choice begins with the letter that is typed.

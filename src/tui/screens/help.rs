@@ -88,6 +88,7 @@ impl HelpPage {
         self.gap();
         self.strong(&visible(&view.order.line()));
         self.sentences(asked);
+        self.sentences(view.beside.iter().cloned());
         let said = view.now.iter().chain(&view.places).chain(&view.details).chain(&view.why);
         self.sentences(said.filter(|text| *text != DEFER).cloned());
         self.sentences(choices);

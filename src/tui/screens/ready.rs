@@ -11,7 +11,7 @@ use super::lists::{draw_lines, first_line, list_line};
 use crate::operation::decimal;
 use crate::prose::{counted, long, wrap};
 use crate::tui::app::{App, Session};
-use crate::tui::list_words::waiting_words;
+use crate::tui::list_words::{others_words, waiting_words};
 use crate::tui::widgets::{whole_or_dots, width};
 use crate::work::NextOperation;
 
@@ -52,6 +52,8 @@ pub(super) fn draw(
         let is_said = right.is_some() && n == selected;
         let reasons = held.reasons.iter().filter(|_| !is_said);
         lines.extend(reasons.flat_map(|reason| below(reason, room)));
+        let others = others_words(held, app.now()).filter(|_| !is_said);
+        lines.extend(others.flat_map(|words| below(&words, room)));
         if room < COLUMNS_FOR_A_TABLE {
             let waits =
                 (held.waiting > 0).then(|| format!("{} of waiting ahead", long(held.waiting)));
@@ -103,6 +105,7 @@ fn told(session: &Session, held: &NextOperation) -> Vec<String> {
     if !held.may.is_empty() {
         told.push(format!("May do it: {}.", held.may.join(", ")));
     }
+    told.extend(others_words(held, context.now));
     told.extend(waiting_words(held));
     told
 }

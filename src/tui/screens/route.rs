@@ -15,6 +15,7 @@ use crate::tui::list_words::{progress_words, sizes};
 use crate::tui::shop_choice::shop_words;
 use crate::tui::theme::Theme;
 use crate::tui::widgets::{whole_or_dots, width};
+use crate::work::others_there;
 
 /// From so many columns on the machine and its settings have room.
 const COLUMNS_FOR_SETTINGS: u16 = 76;
@@ -91,6 +92,8 @@ fn operation_told(session: &Session, op: u32) -> Vec<String> {
     let tool = planned.tool.as_ref().map_or_else(String::new, |tool| format!(", {tool}"));
     let mut told = vec![format!("op {op} {} {}{at}{tool}", step.kind, step.part)];
     told.push(format!("{}.", progress_words(session, step)));
+    let context = session.context();
+    told.extend(others_there(&context, op).iter().map(|others| others.sentence(context.now)));
     let groups = planned.groups.iter();
     for group in groups {
         let settings = group.outcome.settings.iter().filter(|setting| !setting.by_passes);

@@ -41,7 +41,8 @@ pub(super) fn rows(
     let refused = app.refusal().map(refusal_words).filter(|text| width(text) > columns);
     let first = refused.or(notice);
     let now = view.now.iter().filter(|text| !text.starts_with("Enter alone"));
-    let said = first.iter().chain(now).map(|text| wrap(&visible(text), columns).len());
+    let said =
+        first.iter().chain(&view.beside).chain(now).map(|text| wrap(&visible(text), columns).len());
     let said: usize = said.sum();
     let has_number = !view.big.is_empty();
     let fits = order <= 1 && said <= usize::from(usual.talk.height);

@@ -317,7 +317,9 @@ impl MachineScreen<'_> {
         let how = after.chain(parts).chain(others).enumerate().map(|(n, (text, is_next))| {
             Sentence { text: text.clone(), is_next: is_next || (in_order && n > 0) }
         });
-        let (how, why) = (how.collect(), view.why.clone());
+        // What keeps two people from doing the same thing comes before how it is done.
+        let beside = view.beside.iter().map(|text| Sentence { text: text.clone(), is_next: false });
+        let (how, why) = (beside.chain(how).collect(), view.why.clone());
         Talk { notice, how, choices: &view.choices, why, theme: self.theme() }
     }
 
@@ -364,7 +366,8 @@ impl MachineScreen<'_> {
     /// A refusal too long for its row, then what to do.
     fn first_words(&self) -> Vec<String> {
         let long = self.app.refusal().and_then(|_| self.notice());
-        long.into_iter().chain(self.view.now.iter().cloned()).collect()
+        let said = self.view.beside.iter().chain(&self.view.now);
+        long.into_iter().chain(said.cloned()).collect()
     }
 
     /// In a small window the order is followed at once.

@@ -10,7 +10,7 @@ use std::time::Duration;
 
 use benchway::document::Document;
 use benchway::journal::{
-    Beginning, Event, Home, JournalEntry, JournalLine, OpenBatch, initial_pieces,
+    BatchId, Beginning, Event, Home, JournalEntry, JournalLine, OpenBatch, initial_pieces,
 };
 use benchway::plan::{Known, walk};
 use benchway::route::{self, Route};
@@ -90,6 +90,7 @@ impl Desk {
         let mut desk = Desk::new(|home| {
             let beginning = Beginning {
                 name: "strips",
+                id: BatchId::random(),
                 route: &text,
                 shop: SHOP,
                 station: STATION,
@@ -115,6 +116,7 @@ impl Desk {
             route: route.name.clone(),
             sets: route.sets,
             pieces,
+            id: None,
         };
         let note = |n: usize| Event::Note { op: None, piece: None, text: format!("note {n}") };
         let events = [Event::Invented { seed: 1, faults: Vec::new() }, started];

@@ -41,6 +41,9 @@ pub mod review;
 
 pub mod learn;
 
+#[cfg(feature = "meet")]
+pub mod meet;
+
 pub mod tui;
 
 pub mod cli;

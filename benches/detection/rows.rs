@@ -221,6 +221,7 @@ pub fn state(route: &Route, shop: &Shop, rows: &Rows) -> State {
         route: route.name.clone(),
         sets: 1,
         pieces: pieces.clone(),
+        id: None,
     }];
     for ((measured, row), first) in MEASURED.iter().zip(&rows.read).zip(&rows.first) {
         if let Some(first) = first {

@@ -102,6 +102,7 @@ pub(super) fn work_out(
             route: route.name.clone(),
             sets: route.sets,
             pieces: initial_pieces(route, &plan, station),
+            id: None,
         },
     };
     let mut own = vec![started];

@@ -4,6 +4,7 @@
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 
+use super::batch_id::BatchId;
 use super::detail::{
     AcceptedChange, Decision, MadeDimension, NewPiece, StoredSetting, TakenReading, UsedValue,
 };
@@ -49,6 +50,9 @@ pub enum Event {
         /// The pieces the batch begins with.
         #[serde(rename = "born")]
         pieces: Vec<NewPiece>,
+        /// The identity of the batch; older programs gave none.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        id: Option<BatchId>,
     },
     /// Whose an article is and what its maker chose; it takes the place of what was said
     /// before.

@@ -13,7 +13,7 @@ use crate::route::{Chosen, Role};
 impl State {
     pub(super) fn fold_piece(&mut self, line: &JournalLine, order: usize) {
         match &line.event {
-            Event::Started { batch, route, sets, pieces } => {
+            Event::Started { batch, route, sets, pieces, .. } => {
                 self.use_piece_numbers(&line.station, pieces.len());
                 // Two stations may both begin the batch; only the first one counts.
                 if self.pieces.is_empty() {

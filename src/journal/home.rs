@@ -16,6 +16,9 @@ pub(super) const ARCHIVE: &str = "archive";
 /// The folder of a shop's own routes, in the folder of all batches.
 pub(super) const ROUTES: &str = "routes";
 
+/// The folder of the shops that a reader of several reads, in the folder of all batches.
+pub(super) const SHOPS: &str = "shops";
+
 /// Where batches live.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Home {
@@ -62,6 +65,21 @@ impl Home {
     /// over.
     pub fn batches(&self) -> Result<Vec<BatchFolder>, StoreError> {
         batches_in(self, &self.path, |_| false)
+    }
+
+    /// The folder of one of several shops, for whoever reads them all.
+    ///
+    /// # Errors
+    ///
+    /// Where the name can't be one of a folder.
+    pub fn of_shop(&self, shop: &str) -> Result<Home, StoreError> {
+        match objection(shop) {
+            Some(why) => Err(StoreError::BadName { what: "shop", name: shop.to_owned(), why }),
+            None => {
+                let path = self.path.join(SHOPS).join(shop);
+                Ok(Home { path, disk: self.disk.clone() })
+            }
+        }
     }
 
     /// The folder of archived batches, which need not exist.

@@ -147,6 +147,7 @@
 
 mod adopted;
 mod archive;
+mod batch_id;
 mod beginning;
 mod boards;
 mod copies;
@@ -171,6 +172,7 @@ mod laid_out;
 mod last_reading;
 mod line;
 mod merge;
+mod mirror;
 mod name;
 mod names;
 mod open;
@@ -189,6 +191,7 @@ mod shop_record;
 mod sibling_folders;
 mod state;
 mod station;
+mod station_file;
 mod store_error;
 mod summaries;
 mod text_decisions;
@@ -197,6 +200,7 @@ mod under_way;
 mod undo;
 
 pub use adopted::Adopted;
+pub use batch_id::BatchId;
 pub use boards::{BatchBoard, BatchBoards, BoardQuestion, ProposedLayout, listed};
 pub use copies::{CopyBrings, FoundCopy};
 pub use damage::{Damage, FileDamage};
@@ -218,6 +222,7 @@ pub use laid_out::{
 };
 pub use line::{AnswerLines, JournalEntry, Reference, encode};
 pub use merge::{LinesSeen, merge};
+pub use mirror::{AddedToMirror, Mirror, MirroredBatch, MirroredLine, is_sound};
 pub use name::{objection, suitable};
 pub use names::Names;
 pub use open::{Beginning, OpenBatch, Snapshot, without_beginning};

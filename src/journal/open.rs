@@ -7,6 +7,7 @@ use std::sync::Arc;
 
 use chrono::{DateTime, FixedOffset, NaiveDate};
 
+use super::batch_id::BatchId;
 use super::beginning::begun;
 use super::boards::listed;
 use super::damage::FileDamage;
@@ -55,6 +56,8 @@ pub struct Snapshot {
 pub struct Beginning<'a> {
     /// The name of the batch.
     pub name: &'a str,
+    /// Its identity.
+    pub id: BatchId,
     /// The text of its route.
     pub route: &'a str,
     /// The text of its shop file.
@@ -118,6 +121,7 @@ impl OpenBatch {
             route: route.name.clone(),
             sets: route.sets,
             pieces: initial_pieces(&route, &plan, &station),
+            id: Some(beginning.id),
         };
         let boards = listed(&station, beginning.boards);
         let events = [started].into_iter().chain(chosen(makers)).chain(begun).chain(boards);

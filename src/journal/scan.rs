@@ -174,6 +174,12 @@ fn sound(line: &[u8]) -> Result<Head, String> {
     Ok(head)
 }
 
+/// The number of a line and the station that wrote it, where its checksum is right.
+pub(super) fn line_head(line: &[u8]) -> Option<(u64, String)> {
+    let head = sound(line).ok()?;
+    Some((head.n, head.station?))
+}
+
 /// The line numbers met so far in one file.
 #[derive(Default)]
 struct LineNumbers {

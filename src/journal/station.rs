@@ -202,7 +202,12 @@ pub fn holder(since: DateTime<FixedOffset>) -> String {
 ///
 /// The lock is a file of its own, which is never deleted: on some systems a locked file cannot be
 /// read by others, and a deleted one could be locked twice.
-fn lock(disk: &Disk, folder: &Path, station: &str, holder: &str) -> Result<File, StoreError> {
+pub(super) fn lock(
+    disk: &Disk,
+    folder: &Path,
+    station: &str,
+    holder: &str,
+) -> Result<File, StoreError> {
     let path = folder.join(format!("{station}.lock"));
     let mut lock = disk.open_lock(&path).map_err(refused("open", &path))?;
     match locked(&lock) {

@@ -86,6 +86,7 @@ impl<'a> Operators<'a> {
                 route: route.name.clone(),
                 sets: route.sets,
                 pieces,
+                id: None,
             },
         ]);
         operators

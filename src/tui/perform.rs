@@ -19,8 +19,8 @@ use super::shop_choice::ShopChoice;
 use super::theme::Theme;
 use super::watching::Watch;
 use crate::journal::{
-    Beginning, Event, Home, OpenBatch, OpenError, Pins, ReadBatches, StoreError, UnderWay, holder,
-    named_route, read_shop, suitable,
+    BatchId, Beginning, Event, Home, OpenBatch, OpenError, Pins, ReadBatches, StoreError,
+    UnderWay, holder, named_route, read_shop, suitable,
 };
 use crate::operation::MayOverride;
 use crate::route::{OwnedArticle, with_dimension, with_sets};
@@ -385,6 +385,7 @@ impl Performer {
         };
         let beginning = Beginning {
             name: &batch.name,
+            id: BatchId::random(),
             route: &text,
             shop: &shop,
             station: &self.setting.station,

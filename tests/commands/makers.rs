@@ -3,7 +3,7 @@
 use std::fs;
 
 use crate::bench::{Said, benchway_in, json};
-use benchway::journal::{Beginning, Home, OpenBatch};
+use benchway::journal::{BatchId, Beginning, Home, OpenBatch};
 use benchway::route::{read_article_list, with_sets};
 use tempfile::TempDir;
 
@@ -118,6 +118,7 @@ fn each_maker_is_told_how_the_article_stands() {
     let makers = read_article_list(CLASS, &route).expect("a list");
     let beginning = Beginning {
         name: "class",
+        id: BatchId::random(),
         route: &with_sets(STOOL, 3),
         shop: SHOP,
         station: "cart",

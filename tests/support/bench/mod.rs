@@ -4,7 +4,7 @@
 use std::path::Path;
 use std::process::{Command, Stdio};
 
-use benchway::journal::{Beginning, Home, OpenBatch, OpenError};
+use benchway::journal::{BatchId, Beginning, Home, OpenBatch, OpenError};
 use chrono::{DateTime, FixedOffset};
 
 pub struct Said {
@@ -74,7 +74,8 @@ pub fn begin(
     word: Option<&str>,
 ) -> Result<OpenBatch, OpenError> {
     let holder = "a test";
+    let id = BatchId::worked_out(name.as_bytes());
     let beginning =
-        Beginning { name, route, shop, station, holder, at, word, boards: &[], makers: &[] };
+        Beginning { name, id, route, shop, station, holder, at, word, boards: &[], makers: &[] };
     OpenBatch::start(home, &beginning)
 }

@@ -124,7 +124,7 @@ impl Walker {
         };
         let pieces = initial_pieces(&walker.route, &walker.plan, &walker.station);
         let (batch, route) = ("test".to_owned(), walker.route.name.clone());
-        let mut events = vec![Event::Started { batch, route, sets, pieces }];
+        let mut events = vec![Event::Started { batch, route, sets, pieces, id: None }];
         events.extend((1..).zip(makers).map(|(article, maker)| Event::Chosen {
             article,
             owner: maker.owner.clone(),

@@ -1,0 +1,336 @@
+//! The exchange in the background: one thread that connects, exchanges, waits for news of the
+//! server and of this terminal, and connects again where the server was away.
+
+use std::path::PathBuf;
+use std::sync::{Arc, Mutex, PoisonError};
+use std::thread::JoinHandle;
+use std::time::Duration;
+
+use chrono::Local;
+use tokio::sync::mpsc::{UnboundedReceiver, UnboundedSender, unbounded_channel};
+
+use super::identity::{Identity, MemberRole};
+use super::link::Link;
+use super::problem::MeetProblem;
+use super::round::{ShopExchange, Wanted};
+use super::server::{Server, ServerNews};
+use super::standing::ExchangeStanding;
+use crate::journal::{Home, suitable};
+
+/// How long after a wake the exchange waits for more of the same: people see a line well
+/// within a second, and a busy shop asks the server a few times a second and no more.
+const GATHERED: Duration = Duration::from_millis(150);
+
+/// The first wait after the server was away, and the longest one.
+const FIRST_WAIT: Duration = Duration::from_secs(1);
+const LONGEST_WAIT: Duration = Duration::from_secs(30);
+
+/// What the thread is told.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Told {
+    /// Something was written here.
+    Written,
+    /// The program ends.
+    Stop,
+}
+
+/// What the exchange works with.
+#[derive(Clone, Debug)]
+pub struct ExchangeSettings {
+    /// The folder of the batches.
+    pub home: Home,
+    /// The server.
+    pub server: Server,
+    /// The station of this terminal, where it writes.
+    pub station: Option<String>,
+}
+
+/// The exchange while it runs. It stops when this is dropped.
+pub struct Exchange {
+    told: UnboundedSender<Told>,
+    standing: Arc<Mutex<ExchangeStanding>>,
+    thread: Option<JoinHandle<()>>,
+}
+
+impl Exchange {
+    /// Begins to exchange. `changed` is called on the thread whenever the standing changes.
+    pub fn begin(settings: ExchangeSettings, changed: Box<dyn Fn() + Send>) -> Exchange {
+        let (told, hears) = unbounded_channel();
+        let standing = Arc::new(Mutex::new(ExchangeStanding::default()));
+        let shown = Shown { standing: Arc::clone(&standing), changed };
+        let thread = std::thread::spawn(move || {
+            let rest = Background { settings, shown, shops: Vec::new(), hears };
+            if let Ok(runtime) = tokio::runtime::Builder::new_current_thread().enable_all().build() {
+                let local = tokio::task::LocalSet::new();
+                local.block_on(&runtime, rest.run());
+            }
+        });
+        Exchange { told, standing, thread: Some(thread) }
+    }
+
+    /// Says that something was written here.
+    pub fn wake(&self) {
+        // A thread that has ended has said why.
+        let _ = self.told.send(Told::Written);
+    }
+
+    /// How the exchange stands.
+    pub fn standing(&self) -> ExchangeStanding {
+        self.standing.lock().unwrap_or_else(PoisonError::into_inner).clone()
+    }
+}
+
+impl Drop for Exchange {
+    fn drop(&mut self) {
+        let _ = self.told.send(Told::Stop);
+        if let Some(thread) = self.thread.take() {
+            let _ = thread.join();
+        }
+    }
+}
+
+/// The standing as others see it.
+struct Shown {
+    standing: Arc<Mutex<ExchangeStanding>>,
+    changed: Box<dyn Fn() + Send>,
+}
+
+impl Shown {
+    fn show(&self, standing: ExchangeStanding) {
+        let mut held = self.standing.lock().unwrap_or_else(PoisonError::into_inner);
+        // The time alone is nothing to draw anew for.
+        let is_same = ExchangeStanding { up_to_date: held.up_to_date, ..standing.clone() } == *held;
+        *held = standing;
+        drop(held);
+        if !is_same {
+            (self.changed)();
+        }
+    }
+
+    fn held(&self) -> ExchangeStanding {
+        self.standing.lock().unwrap_or_else(PoisonError::into_inner).clone()
+    }
+}
+
+struct Background {
+    settings: ExchangeSettings,
+    shown: Shown,
+    shops: Vec<ShopExchange>,
+    hears: UnboundedReceiver<Told>,
+}
+
+impl Background {
+    async fn run(mut self) {
+        let mut wait = FIRST_WAIT;
+        loop {
+            let why = match Link::open(&self.settings.server).await {
+                Err(why) => why,
+                Ok(link) => match self.exchange(link).await {
+                    Ok(()) => return,
+                    Err(why) => {
+                        wait = FIRST_WAIT;
+                        why
+                    }
+                },
+            };
+            self.is_away(&why);
+            if self.waited(wait).await {
+                return;
+            }
+            wait = (2 * wait).min(LONGEST_WAIT);
+        }
+    }
+
+    /// Waits until the next try; true where the program ends meanwhile.
+    async fn waited(&mut self, wait: Duration) -> bool {
+        let over = tokio::time::sleep(wait);
+        tokio::pin!(over);
+        loop {
+            tokio::select! {
+                () = &mut over => return false,
+                told = self.hears.recv() => match told {
+                    Some(Told::Written) => self.count_unsent(),
+                    Some(Told::Stop) | None => return true,
+                },
+            }
+        }
+    }
+
+    /// Exchanges until the connection is lost; none where the program ends.
+    async fn exchange(&mut self, mut link: Link) -> Result<(), MeetProblem> {
+        take_shops(&mut self.shops, &link, &self.settings, &Wanted::UnderWay)?;
+        let mut looks = true;
+        loop {
+            let done = exchanged(&mut self.shops, &link, looks).await;
+            looks = false;
+            match done {
+                Ok(has_more) => {
+                    self.is_here(None);
+                    if has_more {
+                        continue;
+                    }
+                }
+                Err(why) if why.is_of_a_batch() => self.is_here(Some(why.to_string())),
+                Err(why) => return Err(why),
+            }
+            tokio::select! {
+                told = self.hears.recv() => match told {
+                    Some(Told::Written) => looks = true,
+                    Some(Told::Stop) | None => return self.farewell(&link).await,
+                },
+                news = link.news.recv() => match news {
+                    Some(news) => looks |= news == ServerNews::Batches,
+                    None => return Err(MeetProblem::Silent),
+                },
+            }
+            tokio::time::sleep(GATHERED).await;
+            while let Ok(news) = link.news.try_recv() {
+                looks |= news == ServerNews::Batches;
+            }
+            loop {
+                match self.hears.try_recv() {
+                    Ok(Told::Written) => looks = true,
+                    Ok(Told::Stop) => return self.farewell(&link).await,
+                    Err(_) => break,
+                }
+            }
+        }
+    }
+
+    /// Sends what was written last.
+    async fn farewell(&mut self, link: &Link) -> Result<(), MeetProblem> {
+        let last = exchanged(&mut self.shops, link, true);
+        // Whoever leaves doesn't wait long; the rest is sent next time.
+        let _ = tokio::time::timeout(FIRST_WAIT, last).await;
+        Ok(())
+    }
+
+    fn is_here(&mut self, why: Option<String>) {
+        let waiting = match self.shops.first() {
+            Some(shop) if shop.identity.role == MemberRole::Lead => shop.waiting(),
+            _ => Vec::new(),
+        };
+        let up_to_date = Some(Local::now().fixed_offset());
+        self.shown.show(ExchangeStanding {
+            is_connected: true,
+            why,
+            up_to_date,
+            unsent: 0,
+            waiting,
+        });
+    }
+
+    fn is_away(&mut self, why: &MeetProblem) {
+        let unsent = self.unsent();
+        let held = self.shown.held();
+        let why = Some(why.to_string());
+        self.shown.show(ExchangeStanding { is_connected: false, why, unsent, ..held });
+    }
+
+    fn count_unsent(&mut self) {
+        let unsent = self.unsent();
+        self.shown.show(ExchangeStanding { unsent, ..self.shown.held() });
+    }
+
+    fn unsent(&mut self) -> u64 {
+        self.shops.iter_mut().map(ShopExchange::unsent).sum()
+    }
+}
+
+/// One exchange from beginning to end, for a command: what the server has is here
+/// afterwards, and the other way round.
+///
+/// # Errors
+///
+/// Where the server can't be reached, or not within the time.
+pub fn exchange_once(
+    settings: &ExchangeSettings,
+    archived: &ArchivedBatches,
+    within: Duration,
+) -> Result<ExchangeStanding, MeetProblem> {
+    let wanted = match archived {
+        ArchivedBatches::None => Wanted::UnderWay,
+        ArchivedBatches::Named(name) => Wanted::Named(name.clone()),
+        ArchivedBatches::All => Wanted::All,
+    };
+    let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build();
+    let runtime = runtime.map_err(MeetProblem::NoThread)?;
+    let once = async {
+        let link = Link::open(&settings.server).await?;
+        let mut shops = Vec::new();
+        take_shops(&mut shops, &link, settings, &wanted)?;
+        let mut looks = true;
+        while exchanged(&mut shops, &link, looks).await? {
+            looks = false;
+        }
+        let leads = shops.iter().filter(|shop| shop.identity.role == MemberRole::Lead);
+        let waiting = leads.flat_map(ShopExchange::waiting).collect();
+        let up_to_date = Some(Local::now().fixed_offset());
+        Ok(ExchangeStanding { is_connected: true, up_to_date, waiting, ..Default::default() })
+    };
+    let local = tokio::task::LocalSet::new();
+    let limited = async { tokio::time::timeout(within, once).await };
+    local.block_on(&runtime, limited).map_err(|_| MeetProblem::Silent)?
+}
+
+/// Archived batches of the server that are fetched too.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum ArchivedBatches {
+    /// None.
+    None,
+    /// The batch of this name.
+    Named(String),
+    /// All of them.
+    All,
+}
+
+/// Has an exchange for each shop of the login. A reader of several shops has a folder for each.
+fn take_shops(
+    shops: &mut Vec<ShopExchange>,
+    link: &Link,
+    settings: &ExchangeSettings,
+    wanted: &Wanted,
+) -> Result<(), MeetProblem> {
+    let identities: Vec<&Identity> = shops.iter().map(|shop| &shop.identity).collect();
+    if identities.len() == link.identities.len()
+        && identities.iter().zip(&link.identities).all(|(held, is)| *held == is)
+    {
+        shops.iter_mut().for_each(ShopExchange::connected);
+        return Ok(());
+    }
+    shops.clear();
+    for identity in &link.identities {
+        if let (Some(own), Some(given)) = (&identity.station, &settings.station)
+            && own != given
+        {
+            return Err(MeetProblem::OtherStation(own.clone()));
+        }
+        let home = match link.identities.len() {
+            1 => settings.home.clone(),
+            _ => settings.home.of_shop(&suitable(&identity.shop))?,
+        };
+        shops.push(ShopExchange::of(home, identity.clone(), wanted.clone()));
+    }
+    Ok(())
+}
+
+/// One round for each shop; true where there is more.
+async fn exchanged(
+    shops: &mut [ShopExchange],
+    link: &Link,
+    looks: bool,
+) -> Result<bool, MeetProblem> {
+    let mut has_more = false;
+    for shop in shops {
+        if looks {
+            shop.look(link).await?;
+        }
+        has_more |= shop.round(link).await?;
+    }
+    Ok(has_more)
+}
+
+/// The folders of the shops that a reader of several reads.
+pub fn shop_folders(home: &Home) -> PathBuf {
+    home.path().join("shops")
+}

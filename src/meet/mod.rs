@@ -1,0 +1,49 @@
+//! Exchanging batches between terminals through a PostgreSQL server. It knows nothing of
+//! what the lines mean, nor of screens, keys and commands.
+//!
+//! # How lines travel
+//!
+//! A terminal writes to its own folder first, always and alone. In the background it sends
+//! the lines its own station wrote and fetches what other stations sent. Each station's
+//! lines are sent in their order, so the number of the last line that is here says what to
+//! ask for next; no clock and no cursor is kept. The order that everybody sees is the
+//! journal's own, whatever arrives when.
+//!
+//! A notification only wakes the others and carries nothing. A server that is down, slow,
+//! full or that refuses the password delays lines and loses none: after every new
+//! connection the server is asked for the last line it has, and the rest is sent. So the
+//! server need not wait for its disk at each line; what a crash takes from it comes again.
+//!
+//! # Who may do what
+//!
+//! Each terminal has a login of its own, which a table maps to a shop and a station. Row
+//! security on the server holds it to these: a station adds lines of its own name and reads
+//! its shop; a lead also begins, seals, archives and takes in batches that a station began
+//! without a server; a reader reads. Nobody but the owner changes or deletes a line.
+//!
+//! # Threads
+//!
+//! The exchange is one thread with a small async runtime, because it waits for the server
+//! and for new lines at once. While nothing happens it makes no system call.
+
+mod background;
+mod identity;
+mod link;
+mod members;
+mod migrations;
+mod password;
+mod problem;
+mod round;
+mod server;
+mod standing;
+
+pub use background::{
+    ArchivedBatches, Exchange, ExchangeSettings, exchange_once, shop_folders,
+};
+pub use identity::{Identity, MemberRole};
+pub use link::{BatchAct, ServerBatch};
+pub use members::{Member, NewMember, act, add, batches, members, revoke, set_up};
+pub use password::Password;
+pub use problem::MeetProblem;
+pub use server::Server;
+pub use standing::{Behind, ExchangeStanding};

@@ -26,6 +26,12 @@ pub(super) struct BatchesArguments {
 }
 
 impl BatchesArguments {
+    /// Whether the archived ones are listed.
+    #[cfg(feature = "meet")]
+    pub(super) fn is_archived(&self) -> bool {
+        self.archived
+    }
+
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let home = home_to_read(home)?;
         let folders = if self.archived { home.archived()? } else { home.batches()? };

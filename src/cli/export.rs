@@ -75,6 +75,12 @@ struct ReadingRow {
 }
 
 impl ExportArguments {
+    /// The batch it reads.
+    #[cfg(feature = "meet")]
+    pub(super) fn batch(&self) -> &str {
+        &self.batch
+    }
+
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let home = home_to_read(home)?;
         let NamedBatch { route, state, ending, .. } = NamedBatch::open(&home, &self.batch)?;

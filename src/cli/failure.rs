@@ -110,6 +110,13 @@ pub enum Failure {
     /// The PINs of leads can't be read or kept.
     #[error("error: {0}")]
     Pins(#[from] PinError),
+    /// Batches can't be exchanged with a server.
+    #[error("error: {}", explained(.0))]
+    Exchange(Message),
+    /// The server refuses, or can't be reached.
+    #[cfg(feature = "meet")]
+    #[error("error: {0}")]
+    Meet(#[from] crate::meet::MeetProblem),
     /// What is typed can't be read.
     #[error("error: can't read the input: {0}")]
     Input(io::Error),

@@ -24,12 +24,21 @@ mod chart;
 mod check;
 mod completions;
 mod csv;
+#[cfg(feature = "meet")]
+mod exchange;
+#[cfg(not(feature = "meet"))]
+#[path = "exchange_absent.rs"]
+mod exchange;
 mod export;
 mod failure;
 mod fits;
 mod kinds;
 mod learn;
 mod makers;
+#[cfg(feature = "meet")]
+mod meet;
+#[cfg(feature = "meet")]
+mod meet_file;
 mod mend;
 mod named_batch;
 mod notes;
@@ -56,6 +65,10 @@ use std::path::{Path, PathBuf};
 
 use clap::builder::{OsStringValueParser, TypedValueParser};
 use clap::{CommandFactory, Parser, Subcommand, ValueEnum};
+
+use exchange::ExchangeChoice;
+#[cfg(feature = "meet")]
+use {crate::meet::ArchivedBatches, exchange::BatchUse};
 
 pub use failure::Failure;
 
@@ -85,6 +98,18 @@ pub struct Arguments {
         help_heading = "Global options"
     )]
     pub home: Option<PathBuf>,
+
+    /// PostgreSQL server to exchange batches with: postgres://LOGIN@SERVER/DATABASE
+    #[cfg_attr(not(feature = "meet"), arg(hide = true))]
+    #[arg(
+        long,
+        global = true,
+        value_name = "ADDRESS",
+        env = "BENCHWAY_MEET",
+        hide_env_values = true,
+        help_heading = "Global options"
+    )]
+    meet: Option<String>,
 
     #[command(flatten)]
     at: walk::TerminalArguments,
@@ -117,6 +142,8 @@ enum Subcommands {
     Shop(shop::ShopArguments),
     Pin(pin::PinArguments),
     Seal(seal::SealArguments),
+    #[cfg(feature = "meet")]
+    Meet(meet::MeetArguments),
     Mend(mend::MendArguments),
     Review(review::ReviewArguments),
     Makers(owners::OwnersArguments),
@@ -131,7 +158,12 @@ enum Subcommands {
 }
 
 impl Subcommands {
-    fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
+    fn run(
+        &self,
+        home: Option<&Path>,
+        exchange: &ExchangeChoice,
+        out: &mut dyn Write,
+    ) -> Result<Ending, Failure> {
         match self {
             Subcommands::Check(check) => check.run(home, out),
             Subcommands::Kinds(kinds) => kinds.run(out),
@@ -139,15 +171,17 @@ impl Subcommands {
             Subcommands::Fits(fits) => fits.run(home, out),
             Subcommands::Stock(stock) => stock.run(home, out),
             Subcommands::Boards(boards) => boards.run(home, out),
-            Subcommands::Walk(walk) => walk.run(home, out),
+            Subcommands::Walk(walk) => walk.run(home, exchange, out),
             Subcommands::Batches(batches) => batches.run(home, out),
-            Subcommands::Today(today) => today.run(home, out),
+            Subcommands::Today(today) => today.run(home, exchange, out),
             Subcommands::Review(review) => review.run(home, out),
             Subcommands::Makers(makers) => makers.run(home, out),
             Subcommands::Adopt(adopt) => adopt.run(home, out),
             Subcommands::Shop(shop) => shop.run(home, out),
             Subcommands::Pin(pin) => pin.run(home, out),
             Subcommands::Seal(seal) => seal.run(home, out),
+            #[cfg(feature = "meet")]
+            Subcommands::Meet(_) => Ok(Ending::Fine),
             Subcommands::Mend(mend) => mend.run(home, out),
             Subcommands::Learn(learn) => learn.run(home, out),
             Subcommands::Export(export) => export.run(home, out),
@@ -157,6 +191,63 @@ impl Subcommands {
             Subcommands::Bundled(bundled) => bundled.run(out),
             Subcommands::Schema(schema) => schema.run(out),
             Subcommands::Completions(completions) => completions.run(out),
+        }
+    }
+}
+
+#[cfg(not(feature = "meet"))]
+impl Subcommands {
+    fn run_exchanged(
+        &self,
+        home: Option<&Path>,
+        address: Option<&str>,
+        out: &mut dyn Write,
+    ) -> Result<Ending, Failure> {
+        self.run(home, &ExchangeChoice::of(home, address)?, out)
+    }
+}
+
+#[cfg(feature = "meet")]
+impl Subcommands {
+    /// Runs it between two exchanges with the server, where there is one.
+    fn run_exchanged(
+        &self,
+        home: Option<&Path>,
+        address: Option<&str>,
+        out: &mut dyn Write,
+    ) -> Result<Ending, Failure> {
+        let exchange = ExchangeChoice::of(home, address)?;
+        let uses = self.uses();
+        exchange.before(&uses)?;
+        let ending = self.run(home, &exchange, out)?;
+        exchange.after(&uses)?;
+        Ok(ending)
+    }
+
+    /// What it does with the batches of the folder.
+    fn uses(&self) -> BatchUse {
+        let reads = BatchUse::Reads(ArchivedBatches::None);
+        let named = |batch: Option<&str>| match batch {
+            Some(name) => BatchUse::Reads(ArchivedBatches::Named(name.to_owned())),
+            None => BatchUse::Reads(ArchivedBatches::None),
+        };
+        match self {
+            Subcommands::Batches(batches) if batches.is_archived() => {
+                BatchUse::Reads(ArchivedBatches::All)
+            }
+            Subcommands::Today(today) if !today.watches() => reads,
+            Subcommands::Batches(_)
+            | Subcommands::Settings(_)
+            | Subcommands::Fits(_)
+            | Subcommands::Stock(_)
+            | Subcommands::Boards(_)
+            | Subcommands::Makers(_)
+            | Subcommands::Chart(_) => reads,
+            Subcommands::Review(review) => named(Some(review.batch())),
+            Subcommands::Export(export) => named(Some(export.batch())),
+            Subcommands::Learn(_) => BatchUse::Reads(ArchivedBatches::All),
+            Subcommands::Adopt(_) | Subcommands::Seal(_) | Subcommands::Mend(_) => BatchUse::Writes,
+            _ => BatchUse::None,
         }
     }
 }
@@ -203,13 +294,19 @@ impl Ending {
 ///
 /// The [`Failure`] says why the command could not do its work; exit with 2.
 pub fn run(arguments: Arguments, out: &mut dyn Write) -> Result<Ending, Failure> {
+    let (home, address) = (arguments.home.as_deref(), arguments.meet.as_deref());
     match &arguments.command {
         Some(command) => {
             arguments.at.refuse_before_a_command()?;
-            command.run(arguments.home.as_deref(), out)
+            #[cfg(feature = "meet")]
+            if let Subcommands::Meet(meet) = command {
+                return meet.run(home, address, out);
+            }
+            command.run_exchanged(home, address, out)
         }
         None if arguments.at.can_open() => {
-            walk::opening(arguments.home.as_deref(), &arguments.at, out)
+            let exchange = ExchangeChoice::of(home, address)?;
+            walk::opening(home, &arguments.at, &exchange, out)
         }
         None => {
             write!(out, "{}", Arguments::command().render_help())?;

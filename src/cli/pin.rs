@@ -96,7 +96,7 @@ fn refused(what: &str, help: &str) -> Failure {
 }
 
 /// What is typed without being shown or, where the input is no terminal, its next line.
-fn asked(words: &str) -> Result<String, Failure> {
+pub(super) fn asked(words: &str) -> Result<String, Failure> {
     if !io::stdin().is_terminal() {
         let mut line = String::new();
         io::stdin().lock().read_line(&mut line).map_err(Failure::Input)?;

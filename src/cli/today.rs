@@ -7,6 +7,7 @@ use std::path::Path;
 
 use clap::Args;
 
+use super::exchange::ExchangeChoice;
 use super::named_batch::home_to_read;
 use super::page::{Page, WIDE};
 use super::walk::{self, TerminalArguments};
@@ -67,9 +68,20 @@ pub(super) struct TodayArguments {
 }
 
 impl TodayArguments {
-    pub(super) fn run(&self, given: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
+    /// Whether it stays, and keeps itself up to date.
+    #[cfg(feature = "meet")]
+    pub(super) fn watches(&self) -> bool {
+        self.watch
+    }
+
+    pub(super) fn run(
+        &self,
+        given: Option<&Path>,
+        exchange: &ExchangeChoice,
+        out: &mut dyn Write,
+    ) -> Result<Ending, Failure> {
         if self.watch {
-            return walk::watching(given, &self.at, out);
+            return walk::watching(given, &self.at, exchange, out);
         }
         let home = home_to_read(given)?;
         let bells = shop_source::shop(None, given)?.bells;

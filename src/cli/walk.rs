@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 use clap::{Args, ValueEnum};
 
 use super::articles::ArticlesArgument;
+use super::exchange::ExchangeChoice;
 use super::makers::MakersArgument;
 use super::shop_source::{shop, shop_text};
 use super::source::SourceText;
@@ -17,8 +18,8 @@ use crate::route::{BUNDLED, Bundled, with_dimension};
 use crate::stock::{self, Terms};
 use crate::tui::theme::{Depth, Ground, Palette, Theme};
 use crate::tui::{
-    BeginOptions, LaunchOptions, PlainEnd, PlainStreams, RouteOrigin, RouteText, ShopChoice,
-    run_plain,
+    BeginExchange, BeginOptions, LaunchOptions, PlainEnd, PlainStreams, RouteOrigin, RouteText,
+    ShopChoice, run_plain,
 };
 
 /// Work through a batch at the machines
@@ -118,8 +119,12 @@ impl TerminalArguments {
         self.plain || at_a_terminal()
     }
 
-    fn station(&self) -> String {
-        self.station.clone().unwrap_or_else(|| "cart".to_owned())
+    /// The name that was given, else the one by which a server knows this terminal.
+    fn station(&self, exchange: &ExchangeChoice) -> Result<String, Failure> {
+        if let Some(station) = &self.station {
+            return Ok(station.clone());
+        }
+        Ok(exchange.station()?.unwrap_or_else(|| "cart".to_owned()))
     }
 
     /// Refuses what stands before a command: only the traveler that opens without one
@@ -189,10 +194,17 @@ fn ground_said() -> Ground {
 }
 
 impl WalkArguments {
-    pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
-        let Some(named) = &self.named else { return opening(home, &self.at, out) };
+    pub(super) fn run(
+        &self,
+        home: Option<&Path>,
+        exchange: &ExchangeChoice,
+        out: &mut dyn Write,
+    ) -> Result<Ending, Failure> {
+        let Some(named) = &self.named else { return opening(home, &self.at, exchange, out) };
         let given = home;
         let home = Home::locate(home.map(Path::to_owned))?;
+        let station = self.at.station(exchange)?;
+        exchange.before_walk(named.to_str(), &station)?;
         let batch = self.batch(&home, named)?;
         let chosen = match &self.shop {
             Some(path) => ShopChoice::Given(shop_text(Some(path), given)?),
@@ -226,7 +238,8 @@ impl WalkArguments {
         }
         let setting = LaunchOptions {
             home,
-            station: self.at.station(),
+            exchange: exchange.begin(Some(&station)),
+            station,
             theme: self.at.theme(),
             ask_ground: self.at.ask_ground(),
             routes,
@@ -340,16 +353,25 @@ fn may_be_called(name: &str, found: Result<BatchFolder, StoreError>) -> Result<(
 pub(super) fn opening(
     home: Option<&Path>,
     at: &TerminalArguments,
+    exchange: &ExchangeChoice,
     out: &mut dyn Write,
 ) -> Result<Ending, Failure> {
-    start(launched(home, at)?, at.plain, out)
+    let station = at.station(exchange)?;
+    let begin = exchange.begin(Some(&station));
+    start(launched(home, at, station, begin)?, at.plain, out)
 }
 
 /// What the traveler starts with where no batch and no route was named.
-fn launched(home: Option<&Path>, at: &TerminalArguments) -> Result<LaunchOptions, Failure> {
+fn launched(
+    home: Option<&Path>,
+    at: &TerminalArguments,
+    station: String,
+    exchange: Option<BeginExchange>,
+) -> Result<LaunchOptions, Failure> {
     Ok(LaunchOptions {
+        exchange,
         home: Home::locate(home.map(Path::to_owned))?,
-        station: at.station(),
+        station,
         theme: at.theme(),
         ask_ground: at.ask_ground(),
         routes: bundled(),
@@ -365,6 +387,7 @@ fn launched(home: Option<&Path>, at: &TerminalArguments) -> Result<LaunchOptions
 pub(super) fn watching(
     home: Option<&Path>,
     at: &TerminalArguments,
+    exchange: &ExchangeChoice,
     out: &mut dyn Write,
 ) -> Result<Ending, Failure> {
     if !at.can_open() {
@@ -372,7 +395,13 @@ pub(super) fn watching(
         let why = why.help("`benchway today` prints the same once");
         return Err(Failure::Option { option: "--watch", given: String::new(), why });
     }
-    let setting = LaunchOptions { shows_today: true, ..launched(home, at)? };
+    // Who only reads has no station, and a wall needs none.
+    let (station, begin) = match at.station(exchange) {
+        Ok(station) => (station.clone(), exchange.begin(Some(&station))),
+        Err(_) => ("wall".to_owned(), exchange.begin(None)),
+    };
+    let launched = launched(home, at, station, begin)?;
+    let setting = LaunchOptions { shows_today: true, ..launched };
     start(setting, at.plain, out)
 }
 

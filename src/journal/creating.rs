@@ -40,7 +40,9 @@ impl BatchFolder {
         first: Option<(&str, &str)>,
     ) -> Result<BatchFolder, StoreError> {
         let path = path_of(home, name)?;
-        if [ARCHIVE, ROUTES, SHOPS, SHOP, SHOP_JOURNAL].iter().any(|kept| name.eq_ignore_ascii_case(kept))
+        if [ARCHIVE, ROUTES, SHOPS, SHOP, SHOP_JOURNAL]
+            .iter()
+            .any(|kept| name.eq_ignore_ascii_case(kept))
         {
             let why = "the program keeps that name for something else".to_owned();
             return Err(StoreError::BadName { what: "batch", name: name.to_owned(), why });

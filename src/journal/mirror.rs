@@ -268,7 +268,8 @@ impl Mirror {
             reach = FileReach::default();
         }
         if length != reach.bytes {
-            let bytes = folder.disk.read_from(&path, reach.bytes).map_err(refused("read", &path))?;
+            let bytes =
+                folder.disk.read_from(&path, reach.bytes).map_err(refused("read", &path))?;
             let from = reach.bytes;
             for (text, end) in whole_lines(&bytes) {
                 reach.bytes = from + end;

@@ -1,6 +1,7 @@
 //! Which names may become files, and how a station is spelled as one.
 //! Pure: it must not know the disk.
 
+use super::store_error::StoreError;
 use crate::prose::hides_something;
 
 /// Longest name in bytes: every disk takes it with our endings added.
@@ -62,6 +63,19 @@ pub fn suitable(text: &str) -> String {
     let end = (0..=spelled.len().min(KEPT)).rev().find(fits).unwrap_or(0);
     let kept = spelled[..end].trim_end_matches(['.', ' ']).to_owned();
     if objection(&kept).is_some() { "batch".to_owned() } else { kept }
+}
+
+/// A station as its lines and its file spell it.
+///
+/// # Errors
+///
+/// Where no file can have that name.
+pub fn station_spelled(station: &str) -> Result<String, StoreError> {
+    let name = spelled_as_file(station);
+    match objection(&name) {
+        Some(why) => Err(StoreError::BadName { what: "station", name, why }),
+        None => Ok(name),
+    }
 }
 
 /// Spells a station as its file is: lower case, dashes for spaces.

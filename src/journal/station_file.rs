@@ -30,9 +30,7 @@ impl StationFile {
         }
         let disk = folder.disk.clone();
         match lock(&disk, folder.path(), station, HOLDER) {
-            Ok(lock) => {
-                Ok(Some(StationFile { path: folder.station_file(station), disk, lock }))
-            }
+            Ok(lock) => Ok(Some(StationFile { path: folder.station_file(station), disk, lock })),
             Err(StoreError::Held { .. }) => Ok(None),
             Err(why) => Err(why),
         }

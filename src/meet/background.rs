@@ -60,7 +60,8 @@ impl Exchange {
         let shown = Shown { standing: Arc::clone(&standing), changed };
         let thread = std::thread::spawn(move || {
             let rest = Background { settings, shown, shops: Vec::new(), hears };
-            if let Ok(runtime) = tokio::runtime::Builder::new_current_thread().enable_all().build() {
+            if let Ok(runtime) = tokio::runtime::Builder::new_current_thread().enable_all().build()
+            {
                 let local = tokio::task::LocalSet::new();
                 local.block_on(&runtime, rest.run());
             }

@@ -102,10 +102,8 @@ impl Link {
         // What a crash takes from the server is sent again after the next connection.
         client.batch_execute("set synchronous_commit = off").await?;
         for identity in &identities {
-            let channels = client
-                .query_one("select md5($1)", &[&identity.shop])
-                .await?
-                .get::<_, String>(0);
+            let channels =
+                client.query_one("select md5($1)", &[&identity.shop]).await?.get::<_, String>(0);
             let listen = format!("listen benchway_{channels}; listen benchway_batches_{channels}");
             client.batch_execute(&listen).await?;
         }
@@ -231,10 +229,7 @@ impl Link {
         let most = MOST_FETCHED as i64;
         let rows = self
             .client
-            .query(
-                &self.fetch,
-                &[&shop, &ids, &stations, &numbers, &MOST_OF_A_STATION, &most],
-            )
+            .query(&self.fetch, &[&shop, &ids, &stations, &numbers, &MOST_OF_A_STATION, &most])
             .await?;
         let line = |row: &tokio_postgres::Row| FetchedLine {
             batch: row.get::<_, uuid::Uuid>(0).into(),

@@ -211,6 +211,18 @@ pub fn act(
     })
 }
 
+/// The station of a login; none for a reader.
+///
+/// # Errors
+///
+/// Where the server can't be asked.
+pub fn own_station(server: &Server) -> Result<Option<String>, MeetProblem> {
+    asked(async {
+        let link = Link::open(server).await?;
+        Ok(link.identities.first().and_then(|identity| identity.station.clone()))
+    })
+}
+
 /// Runs one conversation with a server to its end.
 fn asked<T>(conversation: impl Future<Output = Result<T, MeetProblem>>) -> Result<T, MeetProblem> {
     let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build();

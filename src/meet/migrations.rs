@@ -27,7 +27,10 @@ pub(super) async fn migrate(client: &mut Client) -> Result<usize, MeetProblem> {
     transaction.execute("select pg_advisory_xact_lock($1)", &[&LOCK]).await?;
     transaction.batch_execute(VERSIONS).await?;
     let row = transaction
-        .query_one("select coalesce(max(n), 0), coalesce(max(oldest), 0) from benchway.version", &[])
+        .query_one(
+            "select coalesce(max(n), 0), coalesce(max(oldest), 0) from benchway.version",
+            &[],
+        )
         .await?;
     let (done, oldest): (i32, i32) = (row.get(0), row.get(1));
     if oldest > known() {
@@ -55,7 +58,10 @@ pub(super) async fn checked(client: &Client) -> Result<(), MeetProblem> {
         return Err(MeetProblem::NotSetUp);
     }
     let row = client
-        .query_one("select coalesce(max(n), 0), coalesce(max(oldest), 0) from benchway.version", &[])
+        .query_one(
+            "select coalesce(max(n), 0), coalesce(max(oldest), 0) from benchway.version",
+            &[],
+        )
         .await?;
     let (done, oldest): (i32, i32) = (row.get(0), row.get(1));
     match () {

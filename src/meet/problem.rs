@@ -27,10 +27,14 @@ pub enum MeetProblem {
     #[error("certificates can't be read: {0}")]
     Certificates(String),
     /// The server has none of our tables, or shows none of them.
-    #[error("this database isn't set up for benchway, or the login is not in it; the owner runs `benchway meet init` and `benchway meet add`")]
+    #[error(
+        "this database isn't set up for benchway, or the login is not in it; the owner runs `benchway meet init` and `benchway meet add`"
+    )]
     NotSetUp,
     /// The server's tables lack something.
-    #[error("the tables of the server are older than this program; its owner runs `benchway meet init`")]
+    #[error(
+        "the tables of the server are older than this program; its owner runs `benchway meet init`"
+    )]
     OlderServer,
     /// The server's tables are for newer programs.
     #[error("the tables of the server are newer than this program; install the new one")]
@@ -45,7 +49,9 @@ pub enum MeetProblem {
     #[error("the server doesn't answer")]
     Silent,
     /// The server holds another line under a number of this station.
-    #[error("the server has other lines of {station} in {batch}: two terminals work as {station}, or this folder is an older copy; work in it as a new station")]
+    #[error(
+        "the server has other lines of {station} in {batch}: two terminals work as {station}, or this folder is an older copy; work in it as a new station"
+    )]
     OtherLine {
         /// The batch.
         batch: String,
@@ -53,7 +59,9 @@ pub enum MeetProblem {
         station: String,
     },
     /// The server holds lines of this station that this folder lacks, while it is open.
-    #[error("the server has lines of {station} in {batch} that this folder lacks: leave the batch, then open it again")]
+    #[error(
+        "the server has lines of {station} in {batch} that this folder lacks: leave the batch, then open it again"
+    )]
     OlderCopy {
         /// The batch.
         batch: String,
@@ -70,7 +78,9 @@ pub enum MeetProblem {
     #[error("the server has no batch of this name in your shop")]
     NoSuchBatch,
     /// Two batches of that name are on the server.
-    #[error("the server has several batches of this name; name the station that began it with --begun-by")]
+    #[error(
+        "the server has several batches of this name; name the station that began it with --begun-by"
+    )]
     SeveralBatches,
     /// What was typed for a member can't be used.
     #[error("{0}")]
@@ -84,6 +94,20 @@ pub enum MeetProblem {
 }
 
 impl MeetProblem {
+    /// Whether somebody must do something about it, because waiting won't help.
+    pub fn is_for_somebody(&self) -> bool {
+        matches!(
+            self,
+            MeetProblem::Address
+                | MeetProblem::NoLogin
+                | MeetProblem::PasswordInAddress
+                | MeetProblem::OpenPassword(_)
+                | MeetProblem::NoPassword(..)
+                | MeetProblem::Certificates(_)
+                | MeetProblem::OtherStation(_)
+        )
+    }
+
     /// Whether the connection is still good: the problem is one of a batch.
     pub(super) fn is_of_a_batch(&self) -> bool {
         matches!(self, MeetProblem::OtherLine { .. } | MeetProblem::OlderCopy { .. })

@@ -73,7 +73,8 @@ impl ShopExchange {
         self.stations = link.stations(&self.identity.shop).await?;
         let is_lead = self.identity.role == MemberRole::Lead;
         let own = self.identity.station.clone();
-        let is_there = |batch: &MirroredBatch| self.on_server.iter().any(|held| held.id == batch.id);
+        let is_there =
+            |batch: &MirroredBatch| self.on_server.iter().any(|held| held.id == batch.id);
         let may = |batch: &&MirroredBatch| {
             own.is_some() && (is_lead || own.as_deref() == Some(&*batch.begun_by))
         };
@@ -290,7 +291,8 @@ impl ShopExchange {
             let station = &run[0].station;
             let texts: Vec<MirroredLine> = run.iter().map(|line| line.line.clone()).collect();
             let added = self.mirror.add(id, station, &texts)?;
-            if added.held > 0 && own == Some(station)
+            if added.held > 0
+                && own == Some(station)
                 && let Some(batch) = self.mirror.batch(id)
             {
                 let (batch, station) = (batch.folder.name().to_owned(), station.clone());

@@ -196,7 +196,10 @@ mod tests {
     fn an_address_names_a_server_and_a_login() {
         assert!(refused("the planer").contains("no address"));
         assert!(refused("postgres://server/wood").contains("no login"));
-        assert_eq!(Server::at("postgres://planer@server/wood", None).expect("one").login(), "planer");
+        assert_eq!(
+            Server::at("postgres://planer@server/wood", None).expect("one").login(),
+            "planer"
+        );
     }
 
     /// Nothing goes through a network in the clear unless somebody says so.

@@ -45,6 +45,7 @@
 
 mod app;
 mod clock;
+mod exchanging;
 mod explanation;
 mod filling;
 mod input;
@@ -74,6 +75,7 @@ mod watching;
 pub mod widgets;
 
 pub use app::{App, OpeningLine, OpeningScreen, Session, ShopScreen, TodayScreen};
+pub use exchanging::{BeginExchange, Exchanging};
 pub use keys::{BINDINGS, Binding, Command};
 pub use listing::{RouteOrigin, RouteText};
 pub use machine_view::{Lit, MachineView, Order, PieceMark, PieceRow, Standing};

@@ -8,6 +8,7 @@ use std::time::Duration;
 
 use super::app::App;
 use super::clock::now;
+use super::exchanging::{BeginExchange, Exchanging};
 use super::filling::Filling;
 use super::listing::{
     RouteChoice, RouteOrigin, RouteText, checked_rows, choices, first_route, free_station, lists,
@@ -49,6 +50,8 @@ pub struct LaunchOptions {
     pub begin: Option<BeginOptions>,
     /// Where none is: show what there is to do today.
     pub shows_today: bool,
+    /// Begins the exchange with other terminals, where there is one.
+    pub exchange: Option<BeginExchange>,
 }
 
 /// What was said of a batch that begins at once.
@@ -90,6 +93,8 @@ pub(super) struct Performer {
     tries: PinTries,
     /// The batches as today has them.
     under_way: UnderWay,
+    /// The exchange with other terminals, while it runs.
+    exchange: Option<Box<dyn Exchanging>>,
 }
 
 /// Whether what was named could not be opened or begun, so that people choose.
@@ -112,6 +117,7 @@ impl Performer {
             is_listed: false,
             tries,
             under_way: UnderWay::default(),
+            exchange: None,
         }
     }
 

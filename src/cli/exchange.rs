@@ -1,0 +1,137 @@
+//! The exchange with a server, as commands and the traveler have it: what the server has is
+//! here before a command reads, and what a command wrote is there after it.
+
+use std::path::Path;
+use std::time::Duration;
+
+use super::Failure;
+use super::meet_file::{MeetFile, server};
+use super::waiting::waiting;
+use crate::journal::{BatchFolder, Home};
+use crate::meet::{ArchivedBatches, Behind, Exchange, ExchangeSettings, exchange_once};
+use crate::prose::{Message, visible};
+use crate::tui::{BeginExchange, Exchanging};
+
+/// How long a command waits for all lines to come, and how long one that can do without.
+const WITHIN: Duration = Duration::from_secs(600);
+
+/// The server that batches are exchanged with, where there is one.
+pub(super) struct ExchangeChoice(Option<ExchangeSettings>);
+
+/// What a command does with the batches of the folder.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) enum BatchUse {
+    /// Nothing.
+    None,
+    /// It reads those under way, and of the archived ones those.
+    Reads(ArchivedBatches),
+    /// It reads and writes.
+    Writes,
+}
+
+impl ExchangeChoice {
+    /// The server that was named, or the one of the folder.
+    pub(super) fn of(home: Option<&Path>, address: Option<&str>) -> Result<Self, Failure> {
+        let home = Home::locate(home.map(Path::to_owned))?;
+        let file = MeetFile::read(&home)?;
+        let held = match (address, file) {
+            (None, None) => return Ok(ExchangeChoice(None)),
+            (Some(address), file) => {
+                let certificates = file.as_ref().and_then(|file| file.certificates.as_deref());
+                let server = server(address, certificates, None, Some(&home))?;
+                let of_file = file.filter(|file| file.server == address);
+                (server, of_file.and_then(|file| file.station))
+            }
+            (None, Some(file)) => {
+                let server = server(&file.server, file.certificates.as_deref(), None, Some(&home))?;
+                (server, file.station)
+            }
+        };
+        let (server, station) = held;
+        Ok(ExchangeChoice(Some(ExchangeSettings { home, server, station })))
+    }
+
+    /// Fetches what the command reads. Where the server is away the command goes on with
+    /// what is here, and says so.
+    pub(super) fn before(&self, uses: &BatchUse) -> Result<(), Failure> {
+        let archived = match uses {
+            BatchUse::None => return Ok(()),
+            BatchUse::Reads(archived) => archived.clone(),
+            BatchUse::Writes => ArchivedBatches::None,
+        };
+        self.exchange(&archived)
+    }
+
+    /// Sends what the command wrote.
+    pub(super) fn after(&self, uses: &BatchUse) -> Result<(), Failure> {
+        if *uses == BatchUse::Writes { self.exchange(&ArchivedBatches::None) } else { Ok(()) }
+    }
+
+    fn exchange(&self, archived: &ArchivedBatches) -> Result<(), Failure> {
+        let Some(settings) = &self.0 else { return Ok(()) };
+        let done =
+            waiting("exchanging with the server", || exchange_once(settings, archived, WITHIN));
+        match done {
+            Ok(_) => Ok(()),
+            Err(why) if why.is_for_somebody() => Err(why.into()),
+            Err(why) => {
+                eprintln!("warning: {}; this is what is here", visible(&why.to_string()));
+                Ok(())
+            }
+        }
+    }
+
+    /// The station of this terminal, where the server or the folder says which it is.
+    pub(super) fn station(&self) -> Result<Option<String>, Failure> {
+        let Some(settings) = &self.0 else { return Ok(None) };
+        if let Some(station) = &settings.station {
+            return Ok(Some(station.clone()));
+        }
+        let own = crate::meet::own_station(&settings.server).map_err(|why| {
+            let help = "say which station this terminal is: --station NAME";
+            Failure::Exchange(Message::error(why.to_string()).help(help))
+        })?;
+        let reads = || {
+            let what = "the login only reads, and the traveler writes";
+            Failure::Exchange(Message::error(what).help("use review, export, learn or today"))
+        };
+        own.map(Some).ok_or_else(reads)
+    }
+
+    /// Fetches a batch that the traveler is to open, where it or this station's part of it isn't
+    /// here.
+    pub(super) fn before_walk(&self, batch: Option<&str>, station: &str) -> Result<(), Failure> {
+        let (Some(settings), Some(name)) = (&self.0, batch) else { return Ok(()) };
+        let has_own = BatchFolder::open(&settings.home, name)
+            .and_then(|folder| folder.stations())
+            .is_ok_and(|stations| stations.iter().any(|held| held == station));
+        if has_own { Ok(()) } else { self.exchange(&ArchivedBatches::None) }
+    }
+
+    /// Begins the exchange of the traveler, once it runs.
+    pub(super) fn begin(&self, station: Option<&str>) -> Option<BeginExchange> {
+        let settings = self.0.clone()?;
+        let settings = ExchangeSettings { station: station.map(str::to_owned), ..settings };
+        Some(Box::new(move |changed| Box::new(Running(Exchange::begin(settings, changed)))))
+    }
+}
+
+/// The exchange as the traveler has it.
+struct Running(Exchange);
+
+impl Exchanging for Running {
+    fn wake(&self) {
+        self.0.wake();
+    }
+
+    fn behind(&self, now: chrono::DateTime<chrono::FixedOffset>) -> Option<String> {
+        match self.0.standing().behind(now) {
+            Behind::Yes(words) => Some(words),
+            Behind::No => None,
+        }
+    }
+
+    fn waiting(&self) -> Vec<(String, String)> {
+        self.0.standing().waiting
+    }
+}

@@ -1,0 +1,100 @@
+//! Where the server of a folder of batches is: named on the command line, or in the file
+//! `meet.json` beside the batches, with the password in the environment or in a file of its
+//! own.
+
+use std::fs;
+use std::io::{ErrorKind, Write};
+use std::path::{Path, PathBuf};
+
+use serde::{Deserialize, Serialize};
+
+use super::Failure;
+use crate::journal::Home;
+use crate::meet::{Password, Server};
+use crate::prose::Message;
+
+/// The file beside the batches.
+const FILE: &str = "meet.json";
+
+/// The file of the password, beside the batches too.
+const PASSWORD_FILE: &str = "meet-password";
+
+/// The password of the login, for whoever keeps it in no file.
+const PASSWORD: &str = "BENCHWAY_MEET_PASSWORD";
+
+/// What the file says.
+#[derive(Clone, Debug, Deserialize, Serialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct MeetFile {
+    /// The address of the server.
+    pub(super) server: String,
+    /// The station of this terminal; none for a reader.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub(super) station: Option<String>,
+    /// Certificates to trust beside those the system trusts.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub(super) certificates: Option<PathBuf>,
+}
+
+impl MeetFile {
+    /// Reads the file; none where there is none.
+    pub(super) fn read(home: &Home) -> Result<Option<MeetFile>, Failure> {
+        let path = home.path().join(FILE);
+        let text = match fs::read_to_string(&path) {
+            Ok(text) => text,
+            Err(why) if matches!(why.kind(), ErrorKind::NotFound | ErrorKind::NotADirectory) => {
+                return Ok(None);
+            }
+            Err(why) => return Err(Failure::Unreadable { path, why }),
+        };
+        let file = serde_json::from_str(&text).map_err(|why| {
+            let what = format!("{} can't be used: {why}", path.display());
+            Failure::Exchange(Message::error(what).help("write it anew with `benchway meet join`"))
+        })?;
+        Ok(Some(file))
+    }
+
+    /// Writes the file, and the password so that nobody else may read it.
+    pub(super) fn write(&self, home: &Home, password: Option<&str>) -> Result<(), Failure> {
+        let refused = |path: PathBuf| {
+            move |why: std::io::Error| {
+                let what = format!("{} can't be written: {why}", path.display());
+                Failure::Exchange(Message::error(what))
+            }
+        };
+        fs::create_dir_all(home.path()).map_err(refused(home.path().to_owned()))?;
+        if let Some(password) = password {
+            replace(home.path(), PASSWORD_FILE, &format!("{password}\n"))
+                .map_err(refused(home.path().join(PASSWORD_FILE)))?;
+        }
+        let text = serde_json::to_string_pretty(self).expect("three texts are plain data");
+        replace(home.path(), FILE, &format!("{text}\n")).map_err(refused(home.path().join(FILE)))
+    }
+}
+
+/// A whole file or none, which its owner alone may read.
+fn replace(folder: &Path, name: &str, text: &str) -> std::io::Result<()> {
+    let mut beside = tempfile::NamedTempFile::new_in(folder)?;
+    beside.write_all(text.as_bytes())?;
+    beside.as_file().sync_all()?;
+    beside.persist(folder.join(name))?;
+    Ok(())
+}
+
+/// The server of an address, with its password: from the environment, from a file that was
+/// named, or from the one beside the batches.
+pub(super) fn server(
+    address: &str,
+    certificates: Option<&Path>,
+    password_file: Option<&Path>,
+    home: Option<&Home>,
+) -> Result<Server, Failure> {
+    let server = Server::at(address, certificates)?;
+    let beside = home.map(|home| home.path().join(PASSWORD_FILE)).filter(|path| path.exists());
+    Ok(match (password_file, std::env::var(PASSWORD), beside) {
+        (Some(path), ..) => server.with_password(&Password::of_file(path)?),
+        (None, Ok(text), _) => server.with_password(&Password::typed(&text)),
+        (None, Err(_), Some(path)) => server.with_password(&Password::of_file(&path)?),
+        (None, Err(_), None) => server,
+    })
+}

@@ -8,9 +8,9 @@ use super::Failure;
 use super::meet_file::{MeetFile, server};
 use super::waiting::waiting;
 use crate::journal::{BatchFolder, Home};
-use crate::meet::{ArchivedBatches, Behind, Exchange, ExchangeSettings, exchange_once};
+use crate::meet::{ArchivedBatches, Exchange, ExchangeSettings, exchange_once};
 use crate::prose::{Message, visible};
-use crate::tui::{BeginExchange, Exchanging};
+use crate::tui::{BeginExchange, ExchangeWords, Exchanging};
 
 /// How long a command waits for all lines to come, and how long one that can do without.
 const WITHIN: Duration = Duration::from_secs(600);
@@ -124,14 +124,20 @@ impl Exchanging for Running {
         self.0.wake();
     }
 
-    fn behind(&self, now: chrono::DateTime<chrono::FixedOffset>) -> Option<String> {
-        match self.0.standing().behind(now) {
-            Behind::Yes(words) => Some(words),
-            Behind::No => None,
+    fn says(&self, now: chrono::DateTime<chrono::FixedOffset>) -> Option<ExchangeWords> {
+        let standing = self.0.standing();
+        if let Some(whole) = standing.behind(now) {
+            let brief = standing.unsent_words().unwrap_or_else(|| "no server".to_owned());
+            return Some(ExchangeWords { whole, brief });
         }
-    }
-
-    fn waiting(&self) -> Vec<(String, String)> {
-        self.0.standing().waiting
+        let (name, station) = standing.waiting.first()?;
+        let more = match standing.waiting.len() - 1 {
+            0 => String::new(),
+            more => format!(", and {more} more"),
+        };
+        let whole = format!(
+            "{name}, begun by {station}{more}, waits for a lead: benchway meet take-in \"{name}\""
+        );
+        Some(ExchangeWords { whole, brief: "a batch waits".to_owned() })
     }
 }

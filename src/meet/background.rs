@@ -25,6 +25,9 @@ const GATHERED: Duration = Duration::from_millis(150);
 const FIRST_WAIT: Duration = Duration::from_secs(1);
 const LONGEST_WAIT: Duration = Duration::from_secs(30);
 
+/// How long the end of the program waits for what was written last.
+const LAST_WORDS: Duration = Duration::from_secs(1);
+
 /// What the thread is told.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Told {
@@ -124,9 +127,12 @@ impl Background {
     async fn run(mut self) {
         let mut wait = FIRST_WAIT;
         loop {
-            let why = match Link::open(&self.settings.server).await {
-                Err(why) => why,
-                Ok(link) => match self.exchange(link).await {
+            let opened = until_told(&mut self.hears, Link::open(&self.settings.server)).await;
+            let why = match opened {
+                Done::Stopped(Some(Ok(link))) => return self.last_words(&link).await,
+                Done::Stopped(_) => return,
+                Done::Whole(Err(why), _) => why,
+                Done::Whole(Ok(link), _) => match self.exchange(link).await {
                     Ok(()) => return,
                     Err(why) => {
                         wait = FIRST_WAIT;
@@ -162,22 +168,24 @@ impl Background {
         take_shops(&mut self.shops, &link, &self.settings, &Wanted::UnderWay)?;
         let mut looks = true;
         loop {
-            let done = exchanged(&mut self.shops, &link, looks).await;
-            looks = false;
-            match done {
-                Ok(has_more) => {
-                    self.is_here(None);
-                    if has_more {
-                        continue;
-                    }
+            let round = exchanged(&mut self.shops, &link, std::mem::take(&mut looks));
+            let has_more = match until_told(&mut self.hears, round).await {
+                Done::Stopped(_) => return Ok(()),
+                Done::Whole(done, is_written) => {
+                    looks = is_written;
+                    self.is_done(done)? || is_written
                 }
-                Err(why) if why.is_of_a_batch() => self.is_here(Some(why.to_string())),
-                Err(why) => return Err(why),
+            };
+            if has_more {
+                continue;
             }
             tokio::select! {
                 told = self.hears.recv() => match told {
                     Some(Told::Written) => looks = true,
-                    Some(Told::Stop) | None => return self.farewell(&link).await,
+                    Some(Told::Stop) | None => {
+                        self.last_words(&link).await;
+                        return Ok(());
+                    }
                 },
                 news = link.news.recv() => match news {
                     Some(news) => looks |= news == ServerNews::Batches,
@@ -188,22 +196,34 @@ impl Background {
             while let Ok(news) = link.news.try_recv() {
                 looks |= news == ServerNews::Batches;
             }
-            loop {
-                match self.hears.try_recv() {
-                    Ok(Told::Written) => looks = true,
-                    Ok(Told::Stop) => return self.farewell(&link).await,
-                    Err(_) => break,
-                }
-            }
         }
     }
 
-    /// Sends what was written last.
-    async fn farewell(&mut self, link: &Link) -> Result<(), MeetProblem> {
+    /// After a round: whether there is more. What is wrong with one batch ends nothing.
+    fn is_done(&mut self, done: Result<bool, MeetProblem>) -> Result<bool, MeetProblem> {
+        match done {
+            Ok(has_more) => {
+                self.is_here(None);
+                Ok(has_more)
+            }
+            Err(why) if why.is_of_a_batch() => {
+                self.is_here(Some(why.to_string()));
+                Ok(false)
+            }
+            Err(why) => Err(why),
+        }
+    }
+
+    /// Sends what was written last. Whoever leaves doesn't wait long; the rest is sent next
+    /// time.
+    async fn last_words(&mut self, link: &Link) {
+        if self.shops.is_empty()
+            && take_shops(&mut self.shops, link, &self.settings, &Wanted::UnderWay).is_err()
+        {
+            return;
+        }
         let last = exchanged(&mut self.shops, link, true);
-        // Whoever leaves doesn't wait long; the rest is sent next time.
-        let _ = tokio::time::timeout(FIRST_WAIT, last).await;
-        Ok(())
+        let _ = tokio::time::timeout(LAST_WORDS, last).await;
     }
 
     fn is_here(&mut self, why: Option<String>) {
@@ -235,6 +255,36 @@ impl Background {
 
     fn unsent(&mut self) -> u64 {
         self.shops.iter_mut().map(ShopExchange::unsent).sum()
+    }
+}
+
+/// How something ended that may be stopped.
+enum Done<T> {
+    /// It came to its end; whether something was written here meanwhile.
+    Whole(T, bool),
+    /// The program ends; what came of it within the time for last words.
+    Stopped(Option<T>),
+}
+
+/// Does something while the thread is told what happens here.
+async fn until_told<T>(
+    hears: &mut UnboundedReceiver<Told>,
+    doing: impl Future<Output = T>,
+) -> Done<T> {
+    tokio::pin!(doing);
+    let mut is_written = false;
+    loop {
+        tokio::select! {
+            biased;
+            done = &mut doing => return Done::Whole(done, is_written),
+            told = hears.recv() => match told {
+                Some(Told::Written) => is_written = true,
+                Some(Told::Stop) | None => {
+                    let last = tokio::time::timeout(LAST_WORDS, &mut doing).await;
+                    return Done::Stopped(last.ok());
+                }
+            },
+        }
     }
 }
 

@@ -44,4 +44,4 @@ pub use members::{Member, NewMember, act, add, batches, members, own_station, re
 pub use password::Password;
 pub use problem::MeetProblem;
 pub use server::Server;
-pub use standing::{Behind, ExchangeStanding};
+pub use standing::ExchangeStanding;

@@ -2,6 +2,8 @@
 
 use chrono::{DateTime, FixedOffset};
 
+use crate::prose::counted;
+
 /// How the exchange stands.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct ExchangeStanding {
@@ -17,27 +19,13 @@ pub struct ExchangeStanding {
     pub waiting: Vec<(String, String)>,
 }
 
-/// How far behind a terminal is, and what people see of it.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Behind {
-    /// It isn't.
-    No,
-    /// It is, in words.
-    Yes(String),
-}
-
 impl ExchangeStanding {
-    /// What to say of it at a time; nothing while all is well.
-    pub fn behind(&self, now: DateTime<FixedOffset>) -> Behind {
+    /// How far behind this terminal is, in words; none where it isn't.
+    pub fn behind(&self, now: DateTime<FixedOffset>) -> Option<String> {
         if self.is_connected && self.why.is_none() {
-            return Behind::No;
+            return None;
         }
         let why = self.why.as_deref().unwrap_or("the server hasn't answered yet");
-        let unsent = match self.unsent {
-            0 => String::new(),
-            1 => "1 line to send; ".to_owned(),
-            lines => format!("{lines} lines to send; "),
-        };
         let since = match self.up_to_date {
             Some(at) if at.date_naive() == now.date_naive() => {
                 format!("nothing exchanged since {}", at.format("%H:%M"))
@@ -45,7 +33,13 @@ impl ExchangeStanding {
             Some(at) => format!("nothing exchanged since {}", at.format("%Y-%m-%d %H:%M")),
             None => "nothing exchanged yet".to_owned(),
         };
-        Behind::Yes(format!("{unsent}{since}: {why}"))
+        let unsent = self.unsent_words().map_or_else(String::new, |words| words + "; ");
+        Some(format!("{unsent}{since}: {why}"))
+    }
+
+    /// How much is still to be sent; none where nothing is.
+    pub fn unsent_words(&self) -> Option<String> {
+        (self.unsent > 0).then(|| counted(self.unsent as usize, "line") + " to send")
     }
 }
 
@@ -65,12 +59,12 @@ mod tests {
         };
         let behind = standing.behind(at("2026-11-25T10:20:00+01:00"));
         let words = "3 lines to send; nothing exchanged since 10:12: the server doesn't answer";
-        assert_eq!(behind, Behind::Yes(words.to_owned()));
+        assert_eq!(behind, Some(words.to_owned()));
         standing.unsent = 0;
         let behind = standing.behind(at("2026-11-26T08:00:00+01:00"));
         let words = "nothing exchanged since 2026-11-25 10:12: the server doesn't answer";
-        assert_eq!(behind, Behind::Yes(words.to_owned()));
+        assert_eq!(behind, Some(words.to_owned()));
         (standing.is_connected, standing.why) = (true, None);
-        assert_eq!(standing.behind(at("2026-11-26T08:00:00+01:00")), Behind::No);
+        assert_eq!(standing.behind(at("2026-11-26T08:00:00+01:00")), None);
     }
 }

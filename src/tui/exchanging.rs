@@ -8,11 +8,17 @@ pub trait Exchanging {
     /// Something was written here.
     fn wake(&self);
 
-    /// How far this terminal is behind, in words; nothing while all is well.
-    fn behind(&self, now: DateTime<FixedOffset>) -> Option<String>;
+    /// What people should know of it; nothing while all is well.
+    fn says(&self, now: DateTime<FixedOffset>) -> Option<ExchangeWords>;
+}
 
-    /// Batches that wait until a lead takes them in: name and station.
-    fn waiting(&self) -> Vec<(String, String)>;
+/// What an exchange says.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ExchangeWords {
+    /// All of it, in a sentence.
+    pub whole: String,
+    /// A word or two, where there is no room.
+    pub brief: String,
 }
 
 /// Begins an exchange; what it is given wakes the traveler whenever its words change.

@@ -7,6 +7,7 @@ use std::sync::Arc;
 use chrono::{DateTime, FixedOffset, NaiveTime};
 use crossterm::event::KeyEvent;
 
+use super::exchanging::ExchangeWords;
 use super::keys::Command;
 use super::shop_choice::ListedShop;
 use super::theme::Ground;
@@ -81,6 +82,8 @@ pub enum AppMessage {
         /// Whether the folder gives no word of changes and is looked at once a second.
         is_looking: bool,
     },
+    /// What the exchange with other terminals says; nothing while all is well.
+    Exchanged(Option<ExchangeWords>),
     /// The plan of a new batch has errors that a lead may answer for.
     Faulty {
         /// The errors, in words.

@@ -75,7 +75,7 @@ mod watching;
 pub mod widgets;
 
 pub use app::{App, OpeningLine, OpeningScreen, Session, ShopScreen, TodayScreen};
-pub use exchanging::{BeginExchange, Exchanging};
+pub use exchanging::{BeginExchange, ExchangeWords, Exchanging};
 pub use keys::{BINDINGS, Binding, Command};
 pub use listing::{RouteOrigin, RouteText};
 pub use machine_view::{Lit, MachineView, Order, PieceMark, PieceRow, Standing};

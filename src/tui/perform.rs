@@ -94,7 +94,7 @@ pub(super) struct Performer {
     /// The batches as today has them.
     under_way: UnderWay,
     /// The exchange with other terminals, while it runs.
-    exchange: Option<Box<dyn Exchanging>>,
+    pub(super) exchange: Option<Box<dyn Exchanging>>,
 }
 
 /// Whether what was named could not be opened or begun, so that people choose.
@@ -413,6 +413,7 @@ impl Performer {
             Ok(open) => {
                 let snapshot = open.snapshot();
                 self.open = Some(open);
+                self.wake_exchange();
                 AppMessage::Opened(Box::new(snapshot), now())
             }
             Err(error) => AppMessage::Failed(error.to_string()),
@@ -444,7 +445,11 @@ impl Performer {
             app.update(AppMessage::Refreshed(Box::new(open.snapshot())));
         }
         match done {
-            Ok(()) => AppMessage::Recorded(Box::new(open.snapshot()), now()),
+            Ok(()) => {
+                let snapshot = Box::new(open.snapshot());
+                self.wake_exchange();
+                AppMessage::Recorded(snapshot, now())
+            }
             Err(error) => {
                 let words = error.to_string();
                 let must_reopen = !matches!(error, StoreError::NotRecorded { .. });

@@ -41,8 +41,41 @@ impl Performer {
         app.update(AppMessage::Watched { is_looking });
     }
 
+    /// Begins the exchange with other terminals, once somebody waits here.
+    pub(super) fn keep_exchange(&mut self, app: &mut App, waker: &Waker) {
+        if let Some(begin) = self.setting.exchange.take() {
+            let waker = waker.clone();
+            self.exchange = Some(begin(Box::new(move || waker.wake())));
+            self.hear_exchange(app);
+        }
+    }
+
+    /// Shows what the exchange says; true where that is something new.
+    pub(super) fn hear_exchange(&mut self, app: &mut App) -> bool {
+        let Some(exchange) = &self.exchange else { return false };
+        let says = exchange.says(now());
+        let is_new = app.exchange() != says.as_ref();
+        if is_new {
+            app.update(AppMessage::Exchanged(says));
+        }
+        is_new
+    }
+
+    /// Tells the exchange that something was written here.
+    pub(super) fn wake_exchange(&self) {
+        if let Some(exchange) = &self.exchange {
+            exchange.wake();
+        }
+    }
+
     /// Takes in what changed outside; none where nothing that is shown did.
     pub(super) fn news(&mut self, app: &mut App) -> Option<Vec<Effect>> {
+        let says_more = self.hear_exchange(app);
+        let seen = self.news_of_batches(app);
+        seen.or_else(|| says_more.then(Vec::new))
+    }
+
+    fn news_of_batches(&mut self, app: &mut App) -> Option<Vec<Effect>> {
         let news = self.watch.as_ref().map(Watch::take).unwrap_or_default();
         if self.open.is_some() {
             return self.refresh(app).then(|| app.update(AppMessage::Woke(now())));
@@ -77,7 +110,8 @@ impl Performer {
         let Some(open) = &mut self.open else { return };
         let Some(event) = station_leaves(&context) else { return };
         match open.append(context.who, now(), vec![event]) {
-            Ok(()) | Err(StoreError::Newer) => {}
+            Ok(()) => self.wake_exchange(),
+            Err(StoreError::Newer) => {}
             Err(why) => {
                 let station = &session.snapshot.station;
                 let why = format!("That people left {station} is not on record: {why}");

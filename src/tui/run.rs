@@ -82,6 +82,7 @@ impl Loop {
         loop {
             self.draw(terminal)?;
             self.performer.keep_watch(&mut self.app, self.input.waker());
+            self.performer.keep_exchange(&mut self.app, self.input.waker());
             let effects = self.wait()?;
             if self.perform(effects, terminal)? {
                 return Ok(self.performer.unsaid());

@@ -49,6 +49,7 @@ pub(super) use self::sizes_screen::SizesScreen;
 pub use self::today::TodayScreen;
 pub(super) use self::view::SessionView;
 
+use super::exchanging::ExchangeWords;
 use super::keys::{Command, command};
 use super::menu::MenuAct;
 use super::message::{AppMessage, Effect};
@@ -79,6 +80,8 @@ pub struct App {
     in_view: usize,
     /// Whether the folder gives no word of changes and is looked at once a second.
     is_looking: bool,
+    /// What the exchange with other terminals says.
+    exchange: Option<ExchangeWords>,
 }
 
 /// Whether a batch is open.
@@ -105,6 +108,7 @@ impl App {
             has_clock: false,
             in_view: 0,
             is_looking: false,
+            exchange: None,
         }
     }
 
@@ -163,6 +167,10 @@ impl App {
             AppMessage::Recorded(snapshot, now) => self.recorded(*snapshot, now),
             AppMessage::Refreshed(snapshot) => self.refreshed(*snapshot),
             AppMessage::Elsewhere { rows, is_list } => self.changed_elsewhere(*rows, is_list),
+            AppMessage::Exchanged(says) => {
+                self.exchange = says;
+                Vec::new()
+            }
             AppMessage::Watched { is_looking } => {
                 self.is_looking = is_looking;
                 Vec::new()

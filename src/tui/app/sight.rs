@@ -5,6 +5,7 @@ use tui_input::Input;
 
 use super::{App, ReviewState, Session, SessionView, Stage};
 use crate::prose::Message;
+use crate::tui::exchanging::ExchangeWords;
 use crate::tui::menu::{MenuLine, menu};
 use crate::tui::screen::Screen;
 use crate::work::InputKind;
@@ -29,6 +30,11 @@ impl App {
     /// What is said of a folder that gives no word of changes.
     pub(in crate::tui) fn looks_each_second(&self) -> Option<&'static str> {
         self.is_looking.then_some(LOOKS_EACH_SECOND)
+    }
+
+    /// What the exchange with other terminals says; nothing while all is well.
+    pub(in crate::tui) fn exchange(&self) -> Option<&ExchangeWords> {
+        self.exchange.as_ref()
     }
 
     /// The lines of help that are scrolled past, where help is shown.

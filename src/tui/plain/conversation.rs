@@ -384,6 +384,13 @@ impl<'a> Conversation<'a> {
     /// Nobody typed, and something happened outside. A list whose numbers were read out
     /// stays as it was.
     fn news(&mut self) -> io::Result<()> {
+        if self.performer.hear_exchange(&mut self.app) {
+            let said = match self.app.exchange() {
+                Some(says) => format!("Server: {}.", says.whole),
+                None => "Server: everything is exchanged.".to_owned(),
+            };
+            self.interrupt(vec![line(&said)])?;
+        }
         match self.app.stage() {
             Stage::Session(_) => {}
             Stage::Opening(opening) if opening.today().is_some() => {}
@@ -425,6 +432,7 @@ impl<'a> Conversation<'a> {
     fn read(&mut self) -> io::Result<Option<String>> {
         let bytes = loop {
             self.performer.keep_watch(&mut self.app, self.lines.waker());
+            self.performer.keep_exchange(&mut self.app, self.lines.waker());
             let left = self.app.wake().map(|at| (at - now()).to_std().unwrap_or(Duration::ZERO));
             match self.lines.next(left)? {
                 Waited::Line(bytes) => break bytes,

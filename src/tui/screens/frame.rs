@@ -55,7 +55,15 @@ pub(super) fn framed(
 
 /// The bar on top: what is in hand; how far, who, where and when.
 pub(super) fn draw_title(app: &App, frame: &mut Frame<'_>, area: Rect, left: &str, count: &str) {
-    let right = right_of_title(app, count, area.width);
+    let mut right = right_of_title(app, count, area.width);
+    let is_smallest = frame.area().height <= super::SMALLEST.1;
+    if let Some(says) = app.exchange().filter(|_| is_smallest) {
+        let first =
+            right.iter().position(|words| width(words) + width(&says.brief) < area.width / 2);
+        let beside = first.map_or_else(String::new, |at| right[at].clone());
+        right.insert(0, format!("{}  {beside}", says.brief).trim_end().to_owned());
+        right.insert(1, says.brief.clone());
+    }
     let invented = app.is_invented();
     frame.render_widget(TitleBar { left, right: &right, invented, theme: app.theme }, area);
 }

@@ -23,11 +23,14 @@ mod today;
 
 use ratatui::Frame;
 use ratatui::buffer::Buffer;
+use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::Line;
 
 use super::app::{App, SessionView, Stage};
 use super::message::Unread;
 use super::review_state::ReviewScreen;
+use super::widgets::whole_or_dots;
+use crate::prose::visible;
 
 /// The smallest window in which everything important has room: columns, rows.
 pub const SMALLEST: (u16, u16) = (40, 12);
@@ -42,6 +45,17 @@ pub(super) fn shows_clock(app: &App, drawn: &Buffer) -> bool {
     title.contains(&app.now().format("%H:%M").to_string())
 }
 
+/// What the exchange with other terminals says has the last row; what is left for the
+/// screen. The smallest window has no row for it: there the title has a word of it.
+fn draw_exchange(app: &App, frame: &mut Frame<'_>, area: Rect) -> Rect {
+    let Some(says) = app.exchange().filter(|_| area.height > SMALLEST.1) else { return area };
+    let [rest, row] = area.layout(&Layout::vertical([Constraint::Fill(1), Constraint::Length(1)]));
+    let whole = visible(&format!("Server: {}", says.whole));
+    let line = whole_or_dots(&whole, row.width);
+    frame.render_widget(Line::styled(line, app.theme.strong()), row);
+    rest
+}
+
 /// Draws whatever screen the app is on. Answers how much of what must be read had no
 /// room.
 pub fn draw(app: &App, frame: &mut Frame<'_>) -> Unread {
@@ -52,6 +66,7 @@ pub fn draw(app: &App, frame: &mut Frame<'_>) -> Unread {
         frame.render_widget(Line::from(text), area);
         return Unread { below: 1, ..Unread::default() };
     }
+    let area = draw_exchange(app, frame, area);
     // Title, heading and keys stand around every list.
     let in_view = usize::from(area.height.saturating_sub(AROUND_A_LIST));
     let listed = Unread { in_view, ..Unread::default() };

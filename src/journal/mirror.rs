@@ -159,6 +159,9 @@ impl Mirror {
         let from = self.handed_on.get(&key).filter(|reach| reach.last <= after).copied();
         let mut from = from.unwrap_or_default();
         let path = folder.station_file(station);
+        if !path.exists() {
+            return Ok(Vec::new());
+        }
         let length = folder.disk.length(&path).map_err(refused("look at", &path))?;
         if length < from.bytes {
             from = FileReach::default();

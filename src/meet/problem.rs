@@ -117,11 +117,10 @@ impl MeetProblem {
 /// What the server said, without what only its owner can use.
 fn server_words(why: &tokio_postgres::Error) -> String {
     let Some(said) = why.as_db_error() else {
-        let cause = std::error::Error::source(why).map(ToString::to_string);
-        return match cause {
-            Some(cause) => format!("the server can't be reached: {cause}"),
-            None => format!("the server can't be reached: {why}"),
-        };
+        let cause = std::error::Error::source(why).map_or(why.to_string(), ToString::to_string);
+        // The number of an error of the system helps nobody.
+        let cause = cause.split(" (os error").next().unwrap_or_default().to_lowercase();
+        return format!("the server can't be reached: {cause}");
     };
     match said.code() {
         &SqlState::INVALID_PASSWORD | &SqlState::INVALID_AUTHORIZATION_SPECIFICATION => {

@@ -20,21 +20,20 @@ pub struct ExchangeStanding {
 }
 
 impl ExchangeStanding {
-    /// How far behind this terminal is, in words; none where it isn't.
+    /// How far behind this terminal is, in words; none where it isn't, or nobody knows yet.
     pub fn behind(&self, now: DateTime<FixedOffset>) -> Option<String> {
-        if self.is_connected && self.why.is_none() {
-            return None;
-        }
-        let why = self.why.as_deref().unwrap_or("the server hasn't answered yet");
-        let since = match self.up_to_date {
+        let why = self.why.as_deref()?;
+        let last = match self.up_to_date {
             Some(at) if at.date_naive() == now.date_naive() => {
-                format!("nothing exchanged since {}", at.format("%H:%M"))
+                format!("; last exchanged {}", at.format("%H:%M"))
             }
-            Some(at) => format!("nothing exchanged since {}", at.format("%Y-%m-%d %H:%M")),
-            None => "nothing exchanged yet".to_owned(),
+            Some(at) => format!("; last exchanged {}", at.format("%Y-%m-%d %H:%M")),
+            None => String::new(),
         };
+        // What happened last is no news while the server answers.
+        let last = if self.is_connected { String::new() } else { last };
         let unsent = self.unsent_words().map_or_else(String::new, |words| words + "; ");
-        Some(format!("{unsent}{since}: {why}"))
+        Some(format!("{unsent}{why}{last}"))
     }
 
     /// How much is still to be sent; none where nothing is.
@@ -52,17 +51,17 @@ mod tests {
         let at = |text: &str| text.parse::<DateTime<FixedOffset>>().expect("a time");
         let mut standing = ExchangeStanding {
             is_connected: false,
-            why: Some("the server doesn't answer".to_owned()),
+            why: Some("no answer".to_owned()),
             up_to_date: Some(at("2026-11-25T10:12:40+01:00")),
             unsent: 3,
             waiting: Vec::new(),
         };
         let behind = standing.behind(at("2026-11-25T10:20:00+01:00"));
-        let words = "3 lines to send; nothing exchanged since 10:12: the server doesn't answer";
+        let words = "3 lines to send; no answer; last exchanged 10:12";
         assert_eq!(behind, Some(words.to_owned()));
         standing.unsent = 0;
         let behind = standing.behind(at("2026-11-26T08:00:00+01:00"));
-        let words = "nothing exchanged since 2026-11-25 10:12: the server doesn't answer";
+        let words = "no answer; last exchanged 2026-11-25 10:12";
         assert_eq!(behind, Some(words.to_owned()));
         (standing.is_connected, standing.why) = (true, None);
         assert_eq!(standing.behind(at("2026-11-26T08:00:00+01:00")), None);

@@ -9,9 +9,9 @@ use crate::prose::Message;
 use crate::tui::BeginExchange;
 
 /// The server that batches are exchanged with: none.
-pub(super) struct ExchangeChoice;
+pub(super) struct NoExchange;
 
-impl ExchangeChoice {
+impl NoExchange {
     /// Says where a server is wanted that this program can't reach.
     pub(super) fn of(home: Option<&Path>, address: Option<&str>) -> Result<Self, Failure> {
         let is_joined = || {
@@ -29,7 +29,7 @@ impl ExchangeChoice {
                  can't: build it with `cargo build --release --features meet`"
             );
         }
-        Ok(ExchangeChoice)
+        Ok(NoExchange)
     }
 
     pub(super) fn station(&self) -> Result<Option<String>, Failure> {

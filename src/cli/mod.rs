@@ -27,8 +27,7 @@ mod csv;
 #[cfg(feature = "meet")]
 mod exchange;
 #[cfg(not(feature = "meet"))]
-#[path = "exchange_absent.rs"]
-mod exchange;
+mod exchange_absent;
 mod export;
 mod failure;
 mod fits;
@@ -66,9 +65,13 @@ use std::path::{Path, PathBuf};
 use clap::builder::{OsStringValueParser, TypedValueParser};
 use clap::{CommandFactory, Parser, Subcommand, ValueEnum};
 
-use exchange::ExchangeChoice;
+#[cfg(not(feature = "meet"))]
+use exchange_absent::NoExchange as ExchangeChoice;
 #[cfg(feature = "meet")]
-use {crate::meet::ArchivedBatches, exchange::BatchUse};
+use {
+    crate::meet::ArchivedBatches,
+    exchange::{BatchUse, ExchangeChoice},
+};
 
 pub use failure::Failure;
 

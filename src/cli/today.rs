@@ -7,11 +7,10 @@ use std::path::Path;
 
 use clap::Args;
 
-use super::exchange::ExchangeChoice;
 use super::named_batch::home_to_read;
 use super::page::{Page, WIDE};
 use super::walk::{self, TerminalArguments};
-use super::{Ending, Failure, Format, shop_source};
+use super::{Ending, ExchangeChoice, Failure, Format, shop_source};
 use crate::journal::{ReadBatches, UnderWay, UnreadBatch};
 use crate::prose::visible;
 use crate::work::{

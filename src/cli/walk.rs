@@ -6,11 +6,10 @@ use std::path::{Path, PathBuf};
 use clap::{Args, ValueEnum};
 
 use super::articles::ArticlesArgument;
-use super::exchange::ExchangeChoice;
 use super::makers::MakersArgument;
 use super::shop_source::{shop, shop_text};
 use super::source::SourceText;
-use super::{Ending, Failure};
+use super::{Ending, ExchangeChoice, Failure};
 use crate::journal::{BatchFolder, Home, OpenError, StoreError, objection, suitable};
 use crate::measure::{Entry, parse_entry};
 use crate::prose::Message;

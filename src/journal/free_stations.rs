@@ -4,8 +4,10 @@
 use std::collections::BTreeSet;
 use std::fs::{File, TryLockError};
 
+use super::disk::read_start;
 use super::folder::BatchFolder;
 use super::shared_folder::locks_reach_others;
+use super::station_file::HOLDER;
 
 /// Stations that nobody has open, each with its batch.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -28,8 +30,12 @@ impl BatchFolder {
     /// computers don't reach this one nothing is.
     pub fn is_free(&self, station: &str) -> bool {
         // Opened for reading alone, so that whoever waits for changes hears of none.
-        let lock = File::open(self.path().join(format!("{station}.lock")));
-        let Ok(lock) = lock else { return false };
+        let path = self.path().join(format!("{station}.lock"));
+        let Ok(lock) = File::open(&path) else { return false };
+        // Its lines came through a server, so the station is open at another terminal or not.
+        if read_start(&path, 200).is_ok_and(|holder| holder == HOLDER) {
+            return false;
+        }
         // Shared and given back at once: it keeps nobody out but for a moment, and a
         // station that opens tries again.
         match lock.try_lock_shared() {

@@ -10,7 +10,7 @@ use super::station::lock;
 use super::store_error::{StoreError, refused};
 
 /// Who has the station meanwhile, for whoever wants to open it.
-const HOLDER: &str = "lines from the server are being written";
+pub(super) const HOLDER: &str = "lines from the server are being written";
 
 /// A station's file, which nobody else writes to while this lives.
 pub(super) struct StationFile {

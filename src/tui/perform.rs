@@ -20,8 +20,8 @@ use super::shop_choice::ShopChoice;
 use super::theme::Theme;
 use super::watching::Watch;
 use crate::journal::{
-    BatchId, Beginning, Event, Home, OpenBatch, OpenError, Pins, ReadBatches, StoreError,
-    UnderWay, holder, named_route, read_shop, suitable,
+    BatchId, Beginning, Event, Home, OpenBatch, OpenError, Pins, ReadBatches, StoreError, UnderWay,
+    holder, named_route, read_shop, suitable,
 };
 use crate::operation::MayOverride;
 use crate::route::{OwnedArticle, with_dimension, with_sets};

@@ -134,6 +134,7 @@ const ROOMS: &[(&str, &[&str])] = &[
             "review",
         ],
     ),
+    ("meet", &["prose", "journal"]),
     (
         "tui",
         &[
@@ -176,6 +177,7 @@ const ROOMS: &[(&str, &[&str])] = &[
             "simulate",
             "review",
             "learn",
+            "meet",
             "tui",
         ],
     ),
@@ -251,11 +253,11 @@ fn every_room_is_in_the_library_in_the_order_of_the_map() {
     assert_eq!(order, map);
 }
 
-/// Always: Only `journal` and `cli` touch the disk.
+/// Always: Only `journal`, `meet` and `cli` touch the disk.
 #[test]
 fn only_the_journal_and_commands_touch_the_disk() {
     kept_out(&["fs::", " File::open", "File::create(", "OpenOptions", "tempfile"], |source| {
-        matches!(source.room(), "journal" | "cli")
+        matches!(source.room(), "journal" | "meet" | "cli")
     });
 }
 
@@ -266,7 +268,7 @@ fn only_the_journal_and_commands_touch_the_disk() {
 fn the_time_is_read_in_one_place_and_in_commands_only() {
     kept_out(&["Local::now", "Utc::now", "SystemTime", "Instant::now"], |source| {
         matches!(source.path.as_str(), "tui/clock.rs" | "tui/input/bytes.rs")
-            || source.room() == "cli"
+            || matches!(source.room(), "meet" | "cli")
     });
 }
 

@@ -83,14 +83,11 @@ impl Station {
             days => {
                 let mut command = Command::new("faketime");
                 command.args(["-f", &format!("{days:+}d"), program]);
-                command.env("FAKETIME_DONT_FAKE_MONOTONIC", "1");
                 command
             }
         };
         command.env_clear().stdin(Stdio::null()).args(arguments);
-        for kept in ["PATH"] {
-            command.env(kept, std::env::var_os(kept).unwrap_or_default());
-        }
+        command.env("PATH", std::env::var_os("PATH").unwrap_or_default());
         if self.days_wrong != 0 {
             command.env("FAKETIME_DONT_FAKE_MONOTONIC", "1");
         }

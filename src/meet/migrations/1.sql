@@ -95,15 +95,24 @@ create function benchway.own_shops() returns text[]
     where login = session_user and revoked is null
 $$;
 
--- Batches that wait for a lead are seen by leads and by the station that began them.
+-- A line as JSON. PostgreSQL has no text for a null character, nor for half a character, and
+-- refuses the whole line for one of them; the line itself stays as it is.
+create function benchway.said(line text) returns json
+    language sql immutable parallel safe
+    return case when strpos(line, '\u') = 0 then line::json
+        else regexp_replace(line,
+            '(?<!\\)((?:\\\\)*)\\u(0000|[dD][89a-fA-F][0-9a-fA-F]{2})', '\1\ufffd', 'g')::json end;
+
+-- Batches that wait for a lead are seen by the leads of their shop and by the station that
+-- began them.
 create function benchway.hidden_batches() returns uuid[]
     language sql stable security definer set search_path = '' as $$
     select coalesce(array_agg(b.id), '{}')
     from benchway.batch b
     where b.waits
       and b.shop = any (benchway.own_shops())
-      and not benchway.is_lead()
-      and b.begun_by is distinct from benchway.own_station()
+      and not coalesce(b.shop = benchway.own_shop()
+          and (benchway.is_lead() or b.begun_by = benchway.own_station()), false)
       and not exists (
           select from benchway.batch_act a
           where a.shop = b.shop and a.batch = b.id and a.act = 'taken in')
@@ -131,14 +140,16 @@ declare
     is_sealed boolean;
 begin
     select a.station, a.n into wrong from added a
-    where (a.line::json ->> 'station') is distinct from a.station
-       or (a.line::json ->> 'n') is distinct from a.n::text
+    where (benchway.said(a.line) ->> 'station') is distinct from a.station
+       or (benchway.said(a.line) ->> 'n') is distinct from a.n::text
     limit 1;
     if found then
         raise check_violation
             using message = format('line %s of %s says it is another', wrong.n, wrong.station);
     end if;
-    select bool_or(a.line like '%"sealed"%' and a.line::json -> 'event' -> 'sealed' is not null)
+    -- A name may be written with escapes.
+    select bool_or((a.line like '%"sealed"%' or strpos(a.line, '\u') > 0)
+            and benchway.said(a.line) -> 'event' -> 'sealed' is not null)
         into is_sealed from added a;
     if is_sealed and not benchway.is_lead() then
         raise insufficient_privilege using message = 'only a lead seals a batch';
@@ -208,7 +219,8 @@ grant usage on schema benchway to benchway_member;
 grant select on benchway.member, benchway.batch, benchway.batch_act, benchway.line,
     benchway.version to benchway_member;
 grant execute on function benchway.own_shop(), benchway.own_station(), benchway.is_lead(),
-    benchway.own_shops(), benchway.hidden_batches(), benchway.connected() to benchway_member;
+    benchway.own_shops(), benchway.hidden_batches(), benchway.connected(),
+    benchway.said(text) to benchway_member;
 grant insert (shop, id, name, begun_by, route, shop_file, waits) on benchway.batch
     to benchway_station;
 grant insert (shop, batch, station, n, line) on benchway.line to benchway_station;

@@ -185,8 +185,11 @@ create view benchway.pieces with (security_invoker = true) as
         where coalesce(not is_voided and event in ('started', 'split', 'chosen', 'joined',
             'remade', 'labelled', 'decided', 'done', 'owner-left'), false)
     ), about as (
-        select e.shop, e.batch_name, e.batch, e.place, i.nth, e.event, e.op, e.said, e.at,
-            e.owners_left,
+        select e.shop, e.batch_name, e.batch, e.place, i.nth, e.event, e.op, e.at, e.owners_left,
+            case e.event when 'split' then e.said ->> 'from' when 'remade' then e.said ->> 'of' end
+                as came_from,
+            case when e.event = 'decided' then e.said ->> 'decision' end as decision,
+            case when e.event = 'decided' then e.said ->> 'why' end as why,
             case e.event when 'done' then i.item #>> '{}' when 'labelled' then e.said ->> 'piece'
                 when 'decided' then e.said ->> 'piece'
                 else case i.is_blank when true then i.item #>> '{}' else i.item ->> 'id' end
@@ -216,14 +219,17 @@ create view benchway.pieces with (security_invoker = true) as
             min(place) filter (where is_born) as born,
             (array_agg(nth order by place, nth) filter (where is_born))[1] as nth,
             (array_agg(event order by place) filter (where is_born))[1] as came_by,
-            (array_agg(case event when 'split' then said ->> 'from' when 'remade' then said ->> 'of' end
-                order by place) filter (where is_born))[1] as came_from,
+            (array_agg(came_from order by place) filter (where is_born))[1] as came_from,
             (array_agg(at order by place) filter (where is_born))[1] as came_at,
             (array_agg(gang order by place) filter (where is_born))[1] as gang,
             (array_agg(label order by place desc) filter (where label is not null))[1] as label,
             max(place) filter (where label is not null) as labelled,
-            (array_agg(said order by place desc)
-                filter (where event in ('decided', 'labelled')))[1] as ruled,
+            (array_agg(decision order by place desc)
+                filter (where event in ('decided', 'labelled')))[1] as decision,
+            (array_agg(op order by place desc)
+                filter (where event in ('decided', 'labelled')))[1] as ruled_op,
+            (array_agg(why order by place desc)
+                filter (where event in ('decided', 'labelled')))[1] as ruled_why,
             max(place) filter (where event in ('decided', 'labelled')) as ruled_at,
             array_agg(array[op, place]) filter (where is_through) as through,
             max(op) filter (where is_through) as last_op,
@@ -233,8 +239,7 @@ create view benchway.pieces with (security_invoker = true) as
         group by shop, batch_name, batch, piece
     ), ruled as (
         select p.*,
-            coalesce(p.ruled ->> 'decision' in ('set-aside', 'use-elsewhere', 'remake'), false)
-                as is_aside,
+            coalesce(p.decision in ('set-aside', 'use-elsewhere', 'remake'), false) as is_aside,
             jsonb_object_agg(piece, last_op) filter (where is_split and piece is not null)
                 over (partition by shop, batch) as blanks
         from last_words p
@@ -247,11 +252,11 @@ create view benchway.pieces with (security_invoker = true) as
         coalesce(benchway.whole(p.label ->> 'make'), 1) as make, coalesce(p.gang, 1) as gang,
         p.came_by, p.came_from, p.came_at, p.born as place, p.nth, p.is_split,
         greatest(p.last_op, benchway.whole(p.blanks ->> p.came_from)) as last_op,
-        case when p.is_aside then benchway.whole(p.ruled ->> 'op')
+        case when p.is_aside then p.ruled_op
             when let_go.place is not null then coalesce((
                 select max(p.through[i][1]) from generate_subscripts(p.through, 1) i
                 where p.through[i][2] < let_go.place), 0) end as aside_at,
-        case when p.is_aside then p.ruled ->> 'why' else let_go.why end as aside_why
+        case when p.is_aside then p.ruled_why else let_go.why end as aside_why
     from ruled p
     -- What was made for an article whose owner left: spares, or set aside where it is.
     left join lateral (

@@ -29,10 +29,10 @@ impl MirroredLine {
     /// Its place in the order of all stations, as far as one number says.
     pub fn place(&self) -> u64 {
         #[derive(Deserialize)]
-        struct Place {
+        struct LinePlace {
             after: u64,
         }
-        serde_json::from_str::<Place>(&self.text).map_or(u64::MAX, |place| place.after)
+        serde_json::from_str::<LinePlace>(&self.text).map_or(u64::MAX, |place| place.after)
     }
 }
 

@@ -10,9 +10,9 @@ use chrono::Local;
 use tokio::sync::mpsc::{UnboundedReceiver, UnboundedSender, unbounded_channel};
 
 use super::identity::{Identity, MemberRole};
-use super::link::Link;
+use super::link::ServerLink;
 use super::problem::MeetProblem;
-use super::round::{ShopExchange, Wanted};
+use super::round::{ShopExchange, WantedArchived};
 use super::server::{Server, ServerNews};
 use super::standing::ExchangeStanding;
 use crate::journal::{Home, suitable};
@@ -60,7 +60,7 @@ impl Exchange {
     pub fn begin(settings: ExchangeSettings, changed: Box<dyn Fn() + Send>) -> Exchange {
         let (told, hears) = unbounded_channel();
         let standing = Arc::new(Mutex::new(ExchangeStanding::default()));
-        let shown = Shown { standing: Arc::clone(&standing), changed };
+        let shown = ShownStanding { standing: Arc::clone(&standing), changed };
         let thread = std::thread::spawn(move || {
             let rest = Background { settings, shown, shops: Vec::new(), hears };
             if let Ok(runtime) = tokio::runtime::Builder::new_current_thread().enable_all().build()
@@ -94,12 +94,12 @@ impl Drop for Exchange {
 }
 
 /// The standing as others see it.
-struct Shown {
+struct ShownStanding {
     standing: Arc<Mutex<ExchangeStanding>>,
     changed: Box<dyn Fn() + Send>,
 }
 
-impl Shown {
+impl ShownStanding {
     fn show(&self, standing: ExchangeStanding) {
         let mut held = self.standing.lock().unwrap_or_else(PoisonError::into_inner);
         // The time alone is nothing to draw anew for.
@@ -118,7 +118,7 @@ impl Shown {
 
 struct Background {
     settings: ExchangeSettings,
-    shown: Shown,
+    shown: ShownStanding,
     shops: Vec<ShopExchange>,
     hears: UnboundedReceiver<Told>,
 }
@@ -127,7 +127,7 @@ impl Background {
     async fn run(mut self) {
         let mut wait = FIRST_WAIT;
         loop {
-            let opened = until_told(&mut self.hears, Link::open(&self.settings.server)).await;
+            let opened = until_told(&mut self.hears, ServerLink::open(&self.settings.server)).await;
             let why = match opened {
                 Done::Stopped(Some(Ok(link))) => return self.last_words(&link).await,
                 Done::Stopped(_) => return,
@@ -164,8 +164,8 @@ impl Background {
     }
 
     /// Exchanges until the connection is lost; none where the program ends.
-    async fn exchange(&mut self, mut link: Link) -> Result<(), MeetProblem> {
-        take_shops(&mut self.shops, &link, &self.settings, &Wanted::UnderWay)?;
+    async fn exchange(&mut self, mut link: ServerLink) -> Result<(), MeetProblem> {
+        take_shops(&mut self.shops, &link, &self.settings, &WantedArchived::UnderWay)?;
         let mut looks = true;
         loop {
             let round = exchanged(&mut self.shops, &link, std::mem::take(&mut looks));
@@ -216,9 +216,9 @@ impl Background {
 
     /// Sends what was written last. Whoever leaves doesn't wait long; the rest is sent next
     /// time.
-    async fn last_words(&mut self, link: &Link) {
+    async fn last_words(&mut self, link: &ServerLink) {
         if self.shops.is_empty()
-            && take_shops(&mut self.shops, link, &self.settings, &Wanted::UnderWay).is_err()
+            && take_shops(&mut self.shops, link, &self.settings, &WantedArchived::UnderWay).is_err()
         {
             return;
         }
@@ -300,14 +300,14 @@ pub fn exchange_once(
     within: Duration,
 ) -> Result<ExchangeStanding, MeetProblem> {
     let wanted = match archived {
-        ArchivedBatches::None => Wanted::UnderWay,
-        ArchivedBatches::Named(name) => Wanted::Named(name.clone()),
-        ArchivedBatches::All => Wanted::All,
+        ArchivedBatches::None => WantedArchived::UnderWay,
+        ArchivedBatches::Named(name) => WantedArchived::Named(name.clone()),
+        ArchivedBatches::All => WantedArchived::All,
     };
     let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build();
     let runtime = runtime.map_err(MeetProblem::NoThread)?;
     let once = async {
-        let link = Link::open(&settings.server).await?;
+        let link = ServerLink::open(&settings.server).await?;
         let mut shops = Vec::new();
         take_shops(&mut shops, &link, settings, &wanted)?;
         let mut looks = true;
@@ -338,9 +338,9 @@ pub enum ArchivedBatches {
 /// Has an exchange for each shop of the login. A reader of several shops has a folder for each.
 fn take_shops(
     shops: &mut Vec<ShopExchange>,
-    link: &Link,
+    link: &ServerLink,
     settings: &ExchangeSettings,
-    wanted: &Wanted,
+    wanted: &WantedArchived,
 ) -> Result<(), MeetProblem> {
     let identities: Vec<&Identity> = shops.iter().map(|shop| &shop.identity).collect();
     if identities.len() == link.identities.len()
@@ -368,7 +368,7 @@ fn take_shops(
 /// One round for each shop; true where there is more.
 async fn exchanged(
     shops: &mut [ShopExchange],
-    link: &Link,
+    link: &ServerLink,
     looks: bool,
 ) -> Result<bool, MeetProblem> {
     let mut has_more = false;

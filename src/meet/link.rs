@@ -84,7 +84,7 @@ pub(super) struct FetchedLine {
 }
 
 /// An open connection of a member.
-pub(super) struct Link {
+pub(super) struct ServerLink {
     pub(super) client: Client,
     pub(super) news: UnboundedReceiver<ServerNews>,
     /// Who the login is, once for each of its shops.
@@ -93,9 +93,9 @@ pub(super) struct Link {
     fetch: Statement,
 }
 
-impl Link {
+impl ServerLink {
     /// Opens a connection and hears from now on what is added.
-    pub(super) async fn open(server: &Server) -> Result<Link, MeetProblem> {
+    pub(super) async fn open(server: &Server) -> Result<ServerLink, MeetProblem> {
         let Connected { client, news } = server.connect().await?;
         checked(&client).await?;
         let identities = identities(&client).await?;
@@ -109,7 +109,7 @@ impl Link {
         }
         let send = client.prepare(SEND).await?;
         let fetch = client.prepare(FETCH).await?;
-        Ok(Link { client, news, identities, send, fetch })
+        Ok(ServerLink { client, news, identities, send, fetch })
     }
 
     /// The batches of a shop.

@@ -3,7 +3,7 @@
 use std::time::Duration;
 
 use super::identity::{Identity, MemberRole};
-use super::link::{BatchAct, Link, ServerBatch};
+use super::link::{BatchAct, ServerBatch, ServerLink};
 use super::migrations::migrate;
 use super::password::Password;
 use super::problem::MeetProblem;
@@ -29,7 +29,7 @@ pub struct NewMember {
 
 /// A login of a server.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Member {
+pub struct ShopMember {
     /// The login.
     pub login: String,
     /// Who it is.
@@ -144,7 +144,7 @@ pub fn revoke(server: &Server, login: &str, shop: Option<&str>) -> Result<(), Me
 /// # Errors
 ///
 /// Where the server refuses it.
-pub fn members(server: &Server) -> Result<Vec<Member>, MeetProblem> {
+pub fn members(server: &Server) -> Result<Vec<ShopMember>, MeetProblem> {
     asked(async {
         let client = server.connect().await?.client;
         let rows = client
@@ -154,7 +154,7 @@ pub fn members(server: &Server) -> Result<Vec<Member>, MeetProblem> {
                 &[],
             )
             .await?;
-        let member = |row: &tokio_postgres::Row| Member {
+        let member = |row: &tokio_postgres::Row| ShopMember {
             login: row.get(0),
             identity: Identity {
                 shop: row.get(1),
@@ -174,7 +174,7 @@ pub fn members(server: &Server) -> Result<Vec<Member>, MeetProblem> {
 /// Where the server can't be asked.
 pub fn batches(server: &Server) -> Result<Vec<(String, ServerBatch)>, MeetProblem> {
     asked(async {
-        let link = Link::open(server).await?;
+        let link = ServerLink::open(server).await?;
         let mut found = Vec::new();
         for identity in &link.identities {
             let batches = link.batches(&identity.shop).await?;
@@ -197,7 +197,7 @@ pub fn act(
     act: BatchAct,
 ) -> Result<(), MeetProblem> {
     asked(async {
-        let link = Link::open(server).await?;
+        let link = ServerLink::open(server).await?;
         let lead = link.identities.iter().find(|identity| identity.role == MemberRole::Lead);
         let lead = lead.ok_or(MeetProblem::NoLead)?;
         let batches = link.batches(&lead.shop).await?;
@@ -218,7 +218,7 @@ pub fn act(
 /// Where the server can't be asked.
 pub fn own_station(server: &Server) -> Result<Option<String>, MeetProblem> {
     asked(async {
-        let link = Link::open(server).await?;
+        let link = ServerLink::open(server).await?;
         Ok(link.identities.first().and_then(|identity| identity.station.clone()))
     })
 }

@@ -40,7 +40,7 @@ mod standing;
 pub use background::{ArchivedBatches, Exchange, ExchangeSettings, exchange_once, shop_folders};
 pub use identity::{Identity, MemberRole};
 pub use link::{BatchAct, ServerBatch};
-pub use members::{Member, NewMember, act, add, batches, members, own_station, revoke, set_up};
+pub use members::{NewMember, ShopMember, act, add, batches, members, own_station, revoke, set_up};
 pub use password::Password;
 pub use problem::MeetProblem;
 pub use server::Server;

@@ -4,7 +4,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::identity::{Identity, MemberRole};
-use super::link::{FetchedLine, Link, MOST_FETCHED, ServerBatch};
+use super::link::{FetchedLine, MOST_FETCHED, ServerBatch, ServerLink};
 use super::problem::MeetProblem;
 use crate::journal::{BatchId, Home, Mirror, MirroredBatch, MirroredLine, is_sound};
 
@@ -17,7 +17,7 @@ const FEW: usize = 60;
 
 /// Archived batches that are fetched all the same.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub(super) enum Wanted {
+pub(super) enum WantedArchived {
     /// None.
     #[default]
     UnderWay,
@@ -32,7 +32,7 @@ pub(super) struct ShopExchange {
     pub(super) identity: Identity,
     mirror: Mirror,
     home: Home,
-    wanted: Wanted,
+    wanted: WantedArchived,
     /// The batches on the server.
     on_server: Vec<ServerBatch>,
     stations: Vec<String>,
@@ -45,7 +45,7 @@ pub(super) struct ShopExchange {
 }
 
 impl ShopExchange {
-    pub(super) fn of(home: Home, identity: Identity, wanted: Wanted) -> ShopExchange {
+    pub(super) fn of(home: Home, identity: Identity, wanted: WantedArchived) -> ShopExchange {
         ShopExchange {
             identity,
             mirror: Mirror::of(home.clone()),
@@ -67,7 +67,7 @@ impl ShopExchange {
     }
 
     /// Looks for batches that were begun here and tells the server of them.
-    pub(super) async fn look(&mut self, link: &Link) -> Result<(), MeetProblem> {
+    pub(super) async fn look(&mut self, link: &ServerLink) -> Result<(), MeetProblem> {
         self.mirror.look()?;
         self.on_server = link.batches(&self.identity.shop).await?;
         self.stations = link.stations(&self.identity.shop).await?;
@@ -105,7 +105,7 @@ impl ShopExchange {
     }
 
     /// Sends and fetches once; true where there is more of either.
-    pub(super) async fn round(&mut self, link: &Link) -> Result<bool, MeetProblem> {
+    pub(super) async fn round(&mut self, link: &ServerLink) -> Result<bool, MeetProblem> {
         self.begin_new(link).await?;
         self.learn_what_was_sent(link).await?;
         let sent_all = self.send(link).await?;
@@ -129,15 +129,15 @@ impl ShopExchange {
         // A lead sees what waits, and it comes once it is taken in.
         let is_own = self.identity.station.as_deref() == Some(&*batch.begun_by);
         let is_asked_for = match &self.wanted {
-            Wanted::UnderWay => false,
-            Wanted::Named(name) => *name == batch.name,
-            Wanted::All => true,
+            WantedArchived::UnderWay => false,
+            WantedArchived::Named(name) => *name == batch.name,
+            WantedArchived::All => true,
         };
         (!batch.waits || is_own) && (!batch.is_archived || is_asked_for)
     }
 
     /// Makes the folders of batches that began elsewhere.
-    async fn begin_new(&mut self, link: &Link) -> Result<(), MeetProblem> {
+    async fn begin_new(&mut self, link: &ServerLink) -> Result<(), MeetProblem> {
         let new: Vec<ServerBatch> = self
             .on_server
             .iter()
@@ -182,7 +182,7 @@ impl ShopExchange {
 
     /// Asks the server for the last own line it has, once a connection for each batch, and
     /// compares it with the one here.
-    async fn learn_what_was_sent(&mut self, link: &Link) -> Result<(), MeetProblem> {
+    async fn learn_what_was_sent(&mut self, link: &ServerLink) -> Result<(), MeetProblem> {
         let Some(own) = self.identity.station.clone() else { return Ok(()) };
         let is_there = |id: &BatchId| self.mirror.batch(*id).is_some();
         let ids: Vec<BatchId> = self
@@ -210,7 +210,7 @@ impl ShopExchange {
     }
 
     /// Sends the own lines; true where none is left.
-    async fn send(&mut self, link: &Link) -> Result<bool, MeetProblem> {
+    async fn send(&mut self, link: &ServerLink) -> Result<bool, MeetProblem> {
         let Some(own) = self.identity.station.clone() else { return Ok(true) };
         let mut is_all = true;
         for (id, sent) in self.sent.clone() {
@@ -233,7 +233,7 @@ impl ShopExchange {
     }
 
     /// Fetches lines of all stations; true where that was all.
-    async fn fetch(&mut self, link: &Link) -> Result<bool, MeetProblem> {
+    async fn fetch(&mut self, link: &ServerLink) -> Result<bool, MeetProblem> {
         let wanted: Vec<BatchId> = self
             .on_server
             .iter()

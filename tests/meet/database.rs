@@ -18,12 +18,18 @@ pub struct Database {
 impl Database {
     /// Makes a database and its tables.
     pub fn make() -> Database {
+        let database = Database::bare();
+        meet::set_up(&database.owner()).expect("the tables are made");
+        database
+    }
+
+    /// Makes a database without tables.
+    pub fn bare() -> Database {
         static COUNT: AtomicUsize = AtomicUsize::new(0);
         let folder = std::env::var_os("BENCHWAY_POSTGRES").expect("the folder of a server");
         let name = format!("t{}_{}", std::process::id(), COUNT.fetch_add(1, Ordering::SeqCst));
         let database = Database { folder: folder.into(), name };
         database.sql("postgres", &format!("create database {}", database.name));
-        meet::set_up(&database.owner()).expect("the tables are made");
         database
     }
 
@@ -31,6 +37,11 @@ impl Database {
     pub fn port(&self) -> u16 {
         let text = std::fs::read_to_string(self.folder.join("port")).expect("the port is kept");
         text.trim().parse().expect("a number")
+    }
+
+    /// Its name.
+    pub fn name(&self) -> &str {
+        &self.name
     }
 
     /// The server as its owner reaches it.
@@ -75,6 +86,11 @@ impl Database {
         let script = concat!(env!("CARGO_MANIFEST_DIR"), "/.ci/postgres");
         let ended = Command::new(script).arg(verb).arg(&self.folder).status().expect("it runs");
         assert!(ended.success(), "{verb}: {ended}");
+    }
+
+    /// The folder of its socket.
+    pub fn socket(&self) -> PathBuf {
+        self.folder.join("socket")
     }
 
     /// What the owner's SQL answers, as lines.

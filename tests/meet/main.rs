@@ -1,7 +1,19 @@
 //! Terminals that exchange their batches through a real PostgreSQL server, as real
 //! programs. `.ci/postgres` starts it.
 
+#[path = "../support/bench/mod.rs"]
+mod bench;
+
 mod convergence;
 mod database;
+mod folded;
+mod invented_rows;
+mod journals;
+mod migrating;
+mod present;
 mod proxy;
+mod raw;
+mod restoring;
+mod roles;
 mod station;
+mod strange_lines;

@@ -13,7 +13,11 @@ begin
         array['benchway_member', 'benchway_station', 'benchway_lead', 'benchway_reader']
     loop
         if not exists (select from pg_catalog.pg_roles where rolname = wanted) then
-            execute format('create role %I nologin', wanted);
+            begin
+                execute format('create role %I nologin', wanted);
+            exception when duplicate_object or unique_violation then
+                -- Another database of this server makes them right now.
+            end;
         end if;
     end loop;
 end $$;

@@ -90,7 +90,7 @@ fn follows_undone(lines: &[JournalLine], line: &JournalLine, voided: &VoidedLine
         _ => false,
     };
     let own = lines.iter().filter(|before| before.station == line.station && before.n < line.n);
-    let last = own.filter(|before| before.event.can_be_voided()).last();
+    let last = own.filter(|before| before.event.can_be_voided()).next_back();
     follows && line.answer.is_none() && last.is_some_and(|last| voided.contains(last))
 }
 

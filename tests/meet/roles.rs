@@ -135,7 +135,7 @@ fn nobody_changes_or_deletes_anything() {
          values ('north', '11111111-1111-4111-8111-111111111111', 'planer', 1, '{}')
          on conflict (shop, batch, station, n) do update set line = excluded.line",
         "select * from benchway.line for update",
-        "lock table benchway.line in exclusive mode",
+        "do $$ begin lock table benchway.line in exclusive mode; end $$",
         "set role owner",
         "set session authorization owner",
         "set local session authorization 'owner'",

@@ -243,6 +243,13 @@ create view benchway.batches with (security_invoker = true) as
     from benchway.batch b;
 comment on view benchway.batches is
     'Every batch of your shops: whether it waits for a lead to take it in, and whether it is archived.';
+comment on column benchway.batches.shop is 'The shop.';
+comment on column benchway.batches.id is 'The identity of the batch: names may be used twice.';
+comment on column benchway.batches.name is 'What it was called when it began.';
+comment on column benchway.batches.begun_by is 'The station that began it.';
+comment on column benchway.batches.arrived is 'When the server heard of it.';
+comment on column benchway.batches.waits is 'Whether it waits for a lead to take it in.';
+comment on column benchway.batches.is_archived is 'Whether a lead archived it.';
 grant select on benchway.batches to benchway_member;
 
 comment on schema benchway is 'Batches of wood shops: what every terminal wrote, line by line.';

@@ -39,11 +39,28 @@ create function benchway.piece_name(label json, role text) returns text
             when '1' then '' when '2' then ', second' when '3' then ', third'
             else concat(', made ', label ->> 'make', ' times') end);
 
+-- Whether a piece is there, by what each was split from: a blank that came in with an
+-- article which another station had taken in before isn't, nor is what was cut from it.
+create function benchway.is_there(split_from jsonb, piece text) returns boolean
+    language plpgsql immutable parallel safe as $$
+begin
+    for step in 1..100 loop
+        exit when piece is null or not split_from ? piece;
+        if split_from ->> piece is null then
+            return true;
+        end if;
+        piece := split_from ->> piece;
+    end loop;
+    return false;
+end $$;
+
 grant execute on function benchway.whole(text), benchway.moment(text), benchway.items(json),
-    benchway.millimetres(bigint), benchway.inches(bigint), benchway.piece_name(json, text)
+    benchway.millimetres(bigint), benchway.inches(bigint), benchway.piece_name(json, text),
+    benchway.is_there(jsonb, text)
     to benchway_member;
 revoke execute on function benchway.whole(text), benchway.moment(text), benchway.items(json),
-    benchway.millimetres(bigint), benchway.inches(bigint), benchway.piece_name(json, text)
+    benchway.millimetres(bigint), benchway.inches(bigint), benchway.piece_name(json, text),
+    benchway.is_there(jsonb, text)
     from public;
 
 -- Lines, taken apart. PostgreSQL knows nothing of what JSON holds and expects next to no rows
@@ -215,33 +232,37 @@ create view benchway.pieces with (security_invoker = true) as
             select e.said -> 'from', 0, true where e.event = 'split') i
         where coalesce(e.turn = 1, false)
     ), last_words as (
+        -- Sorted once below: sorting within each of them takes the server many times as long.
         select shop, batch_name, batch, piece,
             min(place) filter (where is_born) as born,
-            (array_agg(nth order by place, nth) filter (where is_born))[1] as nth,
-            (array_agg(event order by place) filter (where is_born))[1] as came_by,
-            (array_agg(came_from order by place) filter (where is_born))[1] as came_from,
-            (array_agg(at order by place) filter (where is_born))[1] as came_at,
-            (array_agg(gang order by place) filter (where is_born))[1] as gang,
-            (array_agg(label order by place desc) filter (where label is not null))[1] as label,
+            (array_agg(nth) filter (where is_born))[1] as nth,
+            (array_agg(event) filter (where is_born))[1] as came_by,
+            (array_agg(came_from) filter (where is_born))[1] as came_from,
+            (array_agg(at) filter (where is_born))[1] as came_at,
+            (array_agg(gang) filter (where is_born))[1] as gang,
+            array_agg(label) filter (where label is not null) as labels,
             max(place) filter (where label is not null) as labelled,
-            (array_agg(decision order by place desc)
-                filter (where event in ('decided', 'labelled')))[1] as decision,
-            (array_agg(op order by place desc)
-                filter (where event in ('decided', 'labelled')))[1] as ruled_op,
-            (array_agg(why order by place desc)
-                filter (where event in ('decided', 'labelled')))[1] as ruled_why,
+            array_agg(decision) filter (where event in ('decided', 'labelled')) as decisions,
+            array_agg(op) filter (where event in ('decided', 'labelled')) as ruled_ops,
+            array_agg(why) filter (where event in ('decided', 'labelled')) as ruled_whys,
             max(place) filter (where event in ('decided', 'labelled')) as ruled_at,
             array_agg(array[op, place]) filter (where is_through) as through,
             max(op) filter (where is_through) as last_op,
             bool_or(is_blank) as is_split,
             (array_agg(owners_left))[1] as owners_left
-        from about
+        from (select * from about order by shop, batch_name, batch, piece, place, nth) about
         group by shop, batch_name, batch, piece
     ), ruled as (
-        select p.*,
-            coalesce(p.decision in ('set-aside', 'use-elsewhere', 'remake'), false) as is_aside,
+        select p.*, p.labels[cardinality(p.labels)] as label,
+            coalesce(p.decisions[cardinality(p.decisions)]
+                in ('set-aside', 'use-elsewhere', 'remake'), false) as is_aside,
+            p.ruled_ops[cardinality(p.ruled_ops)] as ruled_op,
+            p.ruled_whys[cardinality(p.ruled_whys)] as ruled_why,
             jsonb_object_agg(piece, last_op) filter (where is_split and piece is not null)
-                over (partition by shop, batch) as blanks
+                over (partition by shop, batch) as blanks,
+            jsonb_object_agg(piece, case came_by when 'split' then coalesce(came_from, '') end)
+                filter (where born is not null and piece is not null)
+                over (partition by shop, batch) as split_from
         from last_words p
     )
     select p.shop, p.batch_name, p.batch, p.piece,
@@ -251,7 +272,8 @@ create view benchway.pieces with (security_invoker = true) as
         p.label ->> 'hand' as hand,
         coalesce(benchway.whole(p.label ->> 'make'), 1) as make, coalesce(p.gang, 1) as gang,
         p.came_by, p.came_from, p.came_at, p.born as place, p.nth, p.is_split,
-        greatest(p.last_op, benchway.whole(p.blanks ->> p.came_from)) as last_op,
+        greatest(p.last_op, case p.came_by when 'split' then benchway.whole(p.blanks ->> p.came_from) end)
+            as last_op,
         case when p.is_aside then p.ruled_op
             when let_go.place is not null then coalesce((
                 select max(p.through[i][1]) from generate_subscripts(p.through, 1) i
@@ -275,7 +297,8 @@ create view benchway.pieces with (security_invoker = true) as
         order by 1 limit 1) let_go on true
     cross join lateral (
         select case when spare.place is null then p.label ->> 'role' else 'spare' end as role) r
-    where p.born is not null;
+    where p.born is not null
+        and (p.came_by <> 'split' or benchway.is_there(p.split_from, p.piece));
 
 comment on view benchway.pieces is
     'Each piece of each batch: what it is called now, where it came from, how far it is through, and where it was set aside.';

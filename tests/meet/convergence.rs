@@ -73,6 +73,7 @@ fn converges(count: usize, seed: u64) -> Run {
     until("the batch is on the server", || {
         database.ask("select count(*) from benchway.line")[0] != "0"
     });
+    proxy.breaks();
     let mut run = Run::default();
     let mut typed = 0;
     for _ in 0..60 * count {

@@ -18,7 +18,7 @@ impl Proxy {
     pub fn to(port: u16, seed: u64) -> Proxy {
         let listener = TcpListener::bind("127.0.0.1:0").expect("a port");
         let own = listener.local_addr().expect("it listens").port();
-        let (cuts, cut) = (Arc::new(AtomicBool::new(true)), Arc::new(AtomicU64::new(0)));
+        let (cuts, cut) = (Arc::new(AtomicBool::new(false)), Arc::new(AtomicU64::new(0)));
         let (breaks, counted) = (Arc::clone(&cuts), Arc::clone(&cut));
         thread::spawn(move || {
             let mut draw = seed;
@@ -44,6 +44,11 @@ impl Proxy {
     /// The port that terminals know.
     pub fn port(&self) -> u16 {
         self.port
+    }
+
+    /// From now on connections break off.
+    pub fn breaks(&self) {
+        self.cuts.store(true, Ordering::SeqCst);
     }
 
     /// From now on nothing breaks off.

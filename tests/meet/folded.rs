@@ -89,8 +89,10 @@ fn follows_undone(lines: &[JournalLine], line: &JournalLine, voided: &VoidedLine
         Event::Closed { by_answer, .. } => *by_answer,
         _ => false,
     };
-    let own = lines.iter().filter(|before| before.station == line.station && before.n < line.n);
-    let last = own.filter(|before| before.event.can_be_voided()).next_back();
+    let is_before = |before: &&JournalLine| {
+        before.station == line.station && before.n < line.n && before.event.can_be_voided()
+    };
+    let last = lines.iter().rfind(is_before);
     follows && line.answer.is_none() && last.is_some_and(|last| voided.contains(last))
 }
 

@@ -25,7 +25,7 @@ impl State {
             let pieces = places.iter().map(|place| &self.pieces[*place]);
             pieces.filter(|piece| piece.whole).map(|piece| piece.label.clone()).collect()
         };
-        let pieces = self.of_part.iter().map(|(part, places)| (part.clone(), labels(places)));
+        let pieces = self.of_part.iter().map(|(part, places)| (part.clone(), labels(&places.all)));
         Known {
             made: made.collect(),
             keep: self.keep.clone(),
@@ -295,38 +295,50 @@ fn blanks(
     })
 }
 
-/// The pieces a blank is split into.
-pub fn split_blank(
+/// The pieces that blanks of one part are split into, for each of them in turn.
+pub fn split_blanks(
     route: &Route,
     state: &State,
-    blank: &PieceId,
+    split: &[&Piece],
     station: &str,
-    taken: u64,
-) -> Vec<NewPiece> {
-    let Some(blank) = state.piece(blank) else { return Vec::new() };
-    let Some(part) = route.part(&blank.label.part) else { return Vec::new() };
-    let known = state.has_blanks_apart(part).then(|| state.known());
-    let are_apart = known.is_some();
-    let mut all = blanks(route, part, blank.gang, known.as_ref());
-    let held = all.find(|(label, _)| label.number == blank.label.number);
-    let held = held.map_or_else(Vec::new, |(_, held)| held);
+) -> Vec<Vec<NewPiece>> {
+    let part = split.first().and_then(|blank| route.part(&blank.label.part));
+    let Some(part) = part else { return vec![Vec::new(); split.len()] };
+    let known = state.has_blanks_apart(part).then(|| state.chosen_alone());
     // Room that no piece of the route takes becomes spares, whose numbers nobody has.
-    let beyond = (blank.label.number - 1) * blank.gang + 1;
-    let beyond = beyond.max(if are_apart { route.pieces(part).len() as u32 + beyond } else { 0 });
-    (0..blank.gang)
-        .map(|n| {
-            let label = held.get(n as usize).cloned().unwrap_or_else(|| PieceLabel {
+    let taken = if known.is_some() { route.pieces(part).len() as u32 } else { 0 };
+    // For each gang, what is in the blank of each number.
+    let mut held: BTreeMap<u32, BTreeMap<u32, Vec<PieceLabel>>> = BTreeMap::new();
+    for gang in split.iter().map(|blank| blank.gang) {
+        held.entry(gang).or_insert_with(|| {
+            let all = blanks(route, part, gang, known.as_ref());
+            all.map(|(label, held)| (label.number, held)).collect()
+        });
+    }
+    let mut count = state.next_piece_number(station);
+    let pieces_of = |blank: &&Piece| {
+        let beyond = (blank.label.number - 1) * blank.gang + 1 + taken;
+        let own = held[&blank.gang].get(&blank.label.number).map_or(&[][..], Vec::as_slice);
+        let label = |n: u32| {
+            own.get(n as usize).cloned().unwrap_or_else(|| PieceLabel {
                 part: part.name.clone(),
                 number: beyond + n,
                 role: Role::Spare,
                 set: None,
                 hand: None,
                 make: 1,
-            });
-            let id = PieceId::new(station, state.next_piece_number(station) + taken + u64::from(n));
-            NewPiece { id, label, gang: 1 }
-        })
-        .collect()
+            })
+        };
+        let pieces = (0..blank.gang).map(|n| NewPiece {
+            id: PieceId::new(station, count + u64::from(n)),
+            label: label(n),
+            gang: 1,
+        });
+        let pieces: Vec<NewPiece> = pieces.collect();
+        count += u64::from(blank.gang);
+        pieces
+    };
+    split.iter().map(pieces_of).collect()
 }
 
 /// Which blank of the batch each piece of a part is cut from; empty where none begins as
@@ -378,6 +390,11 @@ pub struct PieceOrigin<'a> {
 }
 
 impl State {
+    /// What makers chose, and nothing else: enough to say which wood a piece is of.
+    fn chosen_alone(&self) -> Known {
+        Known { articles: Arc::clone(&self.chosen), ..Known::default() }
+    }
+
     /// Whether each blank of a part is for one article alone.
     fn has_blanks_apart(&self, part: &Part) -> bool {
         let own = self.pieces.iter().filter(|piece| piece.label.part == part.name);

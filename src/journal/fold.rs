@@ -7,8 +7,8 @@ use super::event::{Event, JournalLine};
 use super::identity::PieceId;
 use super::line::Reference;
 use super::record::{
-    AcceptedMade, BatchSeal, BlockCheck, GateOpening, ReadingRecord, RunningWait, ScaleCheck,
-    SetupState, Zeroing,
+    AcceptedMade, BatchSeal, BlockCheck, GateOpening, ReadingPlace, ReadingRecord, RunningWait,
+    ScaleCheck, SetupState, Zeroing,
 };
 use super::state::State;
 use super::undo::{DoneAnswer, VoidedLines, note};
@@ -357,7 +357,7 @@ impl State {
     fn keep_reading(&mut self, line: &JournalLine, order: usize, voided: bool) {
         let Event::Reading(taken) = &line.event else { return };
         if let Some(place) = self.places.get(&taken.piece).copied() {
-            self.places_of_readings[place].push(self.readings.len());
+            self.places_of_readings[place].push(ReadingPlace { at: self.readings.len(), order });
             let of_op = self.read.entry(taken.op).or_default();
             let read = of_op.entry(taken.feature.clone()).or_default();
             if !read.any.insert(place) {

@@ -30,6 +30,8 @@ impl State {
                     && blank.whole
                 {
                     blank.whole = false;
+                    let place = blank.place;
+                    self.sort_piece(place);
                     into.iter().for_each(|piece| self.create_piece(piece, Some(from.clone())));
                 }
             }
@@ -44,6 +46,8 @@ impl State {
                             Some((op, why.clone()))
                         }
                     };
+                    let place = piece.place;
+                    self.sort_piece(place);
                     if decision == Decision::SetAside
                         && let Some(setup) = self.setups.get_mut(&op)
                     {
@@ -57,8 +61,9 @@ impl State {
                     piece.label = label.clone();
                     piece.joins = Some(*joins);
                     piece.aside = None;
-                    let id = piece.id.clone();
+                    let (id, place) = (piece.id.clone(), piece.place);
                     self.late.push(id);
+                    self.sort_piece(place);
                 }
             }
             Event::Remade { of, piece: new } => {
@@ -67,7 +72,9 @@ impl State {
                 if let Some(piece) = self.pieces.last_mut() {
                     piece.instead_of = Some(of.clone());
                     piece.joins = Some(0);
+                    let place = piece.place;
                     self.late.push(new.id.clone());
+                    self.sort_piece(place);
                 }
             }
             _ => {}
@@ -126,6 +133,7 @@ impl State {
             } else if piece.aside.is_none() {
                 piece.aside = Some((last, why.to_owned()));
             }
+            self.sort_piece(place);
         }
     }
 
@@ -151,8 +159,8 @@ impl State {
 
     pub(super) fn create_piece(&mut self, new: &NewPiece, from: Option<PieceId>) {
         let place = self.pieces.len();
-        self.places.entry(new.id.clone()).or_insert(place);
-        self.of_part.entry(new.label.part.clone()).or_default().push(place);
+        Arc::make_mut(&mut self.places).entry(new.id.clone()).or_insert(place);
+        self.of_part.entry(new.label.part.clone()).or_default().all.push(place);
         self.places_of_readings.push(Vec::new());
         let from_place = from.as_ref().and_then(|blank| self.places.get(blank).copied());
         self.pieces.push(Piece {
@@ -168,15 +176,25 @@ impl State {
             aside: None,
             decisions: Vec::new(),
         });
+        self.sort_piece(place);
+    }
+
+    /// Notes anew what sets a piece apart, once something about it changed.
+    fn sort_piece(&mut self, place: usize) {
+        let Some(piece) = self.pieces.get(place) else { return };
+        if let Some(own) = self.of_part.get_mut(&piece.label.part) {
+            own.put(piece);
+        }
     }
 
     /// Takes a piece from its part into another one, by its place in cut order.
     fn place_in_part(&mut self, piece: &PieceId, part: &str) {
         let Some(place) = self.places.get(piece).copied() else { return };
         if let Some(own) = self.of_part.get_mut(&self.pieces[place].label.part) {
-            own.retain(|held| *held != place);
+            own.all.retain(|held| *held != place);
+            own.forget(place);
         }
-        let other = self.of_part.entry(part.to_owned()).or_default();
+        let other = &mut self.of_part.entry(part.to_owned()).or_default().all;
         other.insert(other.partition_point(|held| *held < place), place);
     }
 

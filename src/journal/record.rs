@@ -84,6 +84,16 @@ pub struct ReadingRecord {
     pub order: usize,
 }
 
+/// Where a reading of a piece stands. Its order is kept beside it, because whoever wants
+/// the earlier ones would else look at readings all over the batch.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct ReadingPlace {
+    /// Among all readings.
+    pub(super) at: usize,
+    /// In the merged journal.
+    pub(super) order: usize,
+}
+
 /// Which pieces a size was read of, by their places.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct ReadPlaces {
@@ -156,7 +166,13 @@ pub struct SetupState {
 #[derive(Clone, Copy, Debug)]
 pub struct PiecesThrough<'a>(pub(super) Option<&'a BitSet>);
 
-impl PiecesThrough<'_> {
+impl<'a> PiecesThrough<'a> {
+    /// The places of those that are named themselves, and not only the blank they came
+    /// from.
+    pub fn places(self) -> Option<&'a BitSet> {
+        self.0
+    }
+
     /// Whether a piece, or the blank it came from, is one of them.
     pub fn has(self, piece: &Piece) -> bool {
         let has = |place| self.0.is_some_and(|through| through.contains(place));

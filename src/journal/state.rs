@@ -11,10 +11,13 @@ use super::boards::BatchBoards;
 use super::detail::Decision;
 use super::identity::PieceId;
 use super::line::Reference;
+use super::part_places::{PartPlaces, PlacesInto};
 use super::record::{
     AcceptedMade, ArticleRecord, BatchSeal, BeforeReading, BlockCheck, Piece, PieceTally,
-    PiecesThrough, ReadPlaces, ReadingRecord, Remark, RunningWait, SetupState, Zeroing,
+    PiecesThrough, ReadPlaces, ReadingPlace, ReadingRecord, Remark, RunningWait, SetupState,
+    Zeroing,
 };
+use super::shared_list::SharedList;
 use super::times::Times;
 use super::undo::DoneAnswer;
 use crate::operation::FeatureName;
@@ -46,7 +49,7 @@ pub struct State {
     /// event changed since.
     pub setups: BTreeMap<u32, Arc<SetupState>>,
     /// Every reading in journal order, the voided ones too.
-    pub readings: Vec<ReadingRecord>,
+    pub readings: SharedList<ReadingRecord>,
     /// Every dimension made, in the order they were accepted.
     pub made: Vec<AcceptedMade>,
     /// Which dimension of a chain the lead keeps.
@@ -85,13 +88,13 @@ pub struct State {
     pub(super) piece_numbers: BTreeMap<String, u64>,
     /// Pieces that came late: made again, or used as another part.
     pub(super) late: Vec<PieceId>,
-    /// The place of each piece in `pieces`.
-    pub(super) places: FxHashMap<PieceId, usize>,
-    /// The places in `pieces` of each part's pieces, in cut order.
-    pub(super) of_part: BTreeMap<String, Vec<usize>>,
+    /// The place of each piece in `pieces`; copies of a state share it.
+    pub(super) places: Arc<FxHashMap<PieceId, usize>>,
+    /// The places in `pieces` of each part's pieces.
+    pub(super) of_part: BTreeMap<String, PartPlaces>,
     /// The places in `readings` of each piece's readings, the voided ones too; by the
     /// place of the piece.
-    pub(super) places_of_readings: Vec<Vec<usize>>,
+    pub(super) places_of_readings: Vec<Vec<ReadingPlace>>,
     /// Which pieces each size of each operation was read of.
     pub(super) read: BTreeMap<u32, BTreeMap<FeatureName, ReadPlaces>>,
     /// What stood before the last line, where that is a reading.
@@ -167,12 +170,22 @@ impl State {
         part: &str,
         op: u32,
     ) -> impl DoubleEndedIterator<Item = &'a Piece> {
-        let places = self.of_part.get(part).map_or(&[][..], Vec::as_slice);
-        places.iter().map(|place| &self.pieces[*place]).filter(move |piece| {
-            piece.whole
-                && piece.aside.as_ref().is_none_or(|(at, _)| *at >= op)
-                && self.has_come(piece, op)
-        })
+        let places = self.of_part.get(part).map_or(&[][..], |own| own.all.as_slice());
+        let pieces = places.iter().map(|place| &self.pieces[*place]);
+        pieces.filter(move |piece| self.goes_into(piece, op))
+    }
+
+    /// The same pieces as sets of places, for whoever looks for the few that are open.
+    pub fn places_into(&self, part: &str, op: u32) -> PlacesInto<'_> {
+        let Some(own) = self.of_part.get(part) else { return PlacesInto::default() };
+        own.into(&self.pieces, |piece| self.goes_into(piece, op))
+    }
+
+    /// Whether a piece goes into an operation of its part.
+    pub(super) fn goes_into(&self, piece: &Piece, op: u32) -> bool {
+        piece.whole
+            && piece.aside.as_ref().is_none_or(|(at, _)| *at >= op)
+            && self.has_come(piece, op)
     }
 
     /// Whether a piece has come as far as this operation. A late piece first goes
@@ -270,17 +283,17 @@ impl State {
         op: u32,
         feature: &str,
     ) -> Option<&ReadingRecord> {
-        let own = self.places_of_readings.get(place)?.iter().map(|at| &self.readings[*at]);
+        let own = self.places_of_readings.get(place)?.iter().map(|held| &self.readings[held.at]);
         let mut own = own.filter(|held| held.taken.op == op && held.taken.feature == feature).rev();
         own.find(|held| !held.voided)
     }
 
     /// Every reading of a piece in the order they were taken, the voided ones too.
     pub fn readings_on(&self, piece: &PieceId) -> impl DoubleEndedIterator<Item = &ReadingRecord> {
-        self.places_of_readings(piece).iter().map(|place| &self.readings[*place])
+        self.places_of_readings(piece).iter().map(|held| &self.readings[held.at])
     }
 
-    fn places_of_readings(&self, piece: &PieceId) -> &[usize] {
+    fn places_of_readings(&self, piece: &PieceId) -> &[ReadingPlace] {
         let place = self.places.get(piece);
         let own = place.and_then(|place| self.places_of_readings.get(*place));
         own.map_or(&[], Vec::as_slice)
@@ -298,8 +311,8 @@ impl State {
         order: usize,
     ) -> impl DoubleEndedIterator<Item = &ReadingRecord> {
         let places = self.places_of_readings(piece);
-        let earlier = places.partition_point(|place| self.readings[*place].order < order);
-        places[..earlier].iter().map(|place| &self.readings[*place])
+        let earlier = places.partition_point(|held| held.order < order);
+        places[..earlier].iter().map(|held| &self.readings[held.at])
     }
 
     /// Every reading of a piece and feature in the order they were taken, the voided ones

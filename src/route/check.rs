@@ -104,6 +104,14 @@ impl PieceChoice {
         }
     }
 
+    /// One piece in how many it wants, where it wants some all along.
+    pub fn every(self) -> Option<usize> {
+        match self {
+            PieceChoice::All => Some(1),
+            PieceChoice::Some { every, .. } => every.map(|n| n as usize),
+        }
+    }
+
     /// The words a route file has for it.
     pub fn words(self) -> String {
         match self {

@@ -74,9 +74,7 @@ fn wants_another(context: &WorkContext<'_>, events: &[Event]) -> bool {
         named.iter().any(|held| **held == piece.id || Some(*held) == piece.from.as_ref())
     };
     let Some(sequence) = Sequence::of(context) else { return false };
-    // Work goes from the first piece to the last, so the last one wants most.
-    let mut last_first = sequence.in_work.iter().rev();
-    last_first.any(|piece| !sequence.settled(piece) && !is_named(piece))
+    sequence.unsettled().any(|piece| !is_named(piece))
 }
 
 /// What follows from the readings of an operation that these events close, where it

@@ -33,6 +33,7 @@ mod closing;
 mod context;
 mod counted;
 mod current;
+mod cut_order;
 mod decide;
 mod drift;
 mod following;

@@ -6,22 +6,20 @@ use super::task::{NextNumber, ReadReason, Task};
 use crate::journal::{Piece, PieceId};
 use crate::measure::{Entry, Length};
 
-impl Sequence<'_> {
+impl<'a> Sequence<'a> {
     /// The pieces that are cut before the next one is measured.
-    pub(super) fn cut(&self, members: &[&Piece], next: &Piece) -> Task {
+    pub(super) fn cut(&self, group: usize, next: &'a Piece) -> Task {
         let mut run = Vec::new();
         let mut then = None;
         let checks = !self.planned.checks.is_empty();
         // Each hand is a stack of its own, where it has more than one piece.
         let has_several = |hand: &String| {
-            self.in_work
-                .iter()
-                .filter(|piece| piece.label.hand.as_ref() == Some(hand))
-                .nth(1)
-                .is_some()
+            let own = |piece: &&Piece| piece.label.hand.as_ref() == Some(hand);
+            self.order.in_work().filter(own).nth(1).is_some()
         };
         let is_handed = self.context.hands().iter().any(has_several);
-        for piece in members.iter().skip_while(|piece| piece.place != next.place) {
+        let open = self.open().filter(|piece| self.is_in(group, piece));
+        for piece in open.skip_while(|piece| piece.place != next.place) {
             if piece.place != next.place {
                 // Before a first piece has proved the setting, one piece at a time.
                 let is_alone = checks && !self.proven();
@@ -39,7 +37,7 @@ impl Sequence<'_> {
                     None => {}
                 }
             }
-            run.push(*piece);
+            run.push(piece);
         }
         let then = then
             .and_then(|(piece, check, why)| self.number_of(piece, check, why, (run.len(), None)));

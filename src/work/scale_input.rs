@@ -4,7 +4,7 @@ use super::context::WorkContext;
 use super::refusal::refusal;
 use super::slips::SuspectNumber;
 use super::task::{SettingTask, ToolChange};
-use crate::journal::{Event, ScaleCheck, StoredSetting, UsedValue};
+use crate::journal::{Event, ScaleCheck, StoredSetting, UsedValue, split_blanks};
 use crate::measure::{Length, Readout, parse_entry};
 use crate::operation::{NamedSetting, decimal};
 use crate::prose::Message;
@@ -138,22 +138,15 @@ fn come_apart(context: &WorkContext<'_>) -> Vec<Event> {
     if !parts {
         return Vec::new();
     }
-    let mut taken = 0;
-    let mut events = Vec::new();
-    for blank in
-        context.pieces().into_iter().filter(|piece| piece.gang > 1 && piece.aside.is_none())
-    {
-        let into = crate::journal::split_blank(
-            context.route,
-            context.state,
-            &blank.id,
-            context.station,
-            taken,
-        );
-        taken += into.len() as u64;
-        events.push(Event::Split { op: context.op, from: blank.id.clone(), into });
-    }
-    events
+    let mut blanks = context.pieces();
+    blanks.retain(|piece| piece.gang > 1 && piece.aside.is_none());
+    let split = split_blanks(context.route, context.state, &blanks, context.station);
+    let apart = blanks.iter().zip(split).map(|(blank, into)| Event::Split {
+        op: context.op,
+        from: blank.id.clone(),
+        into,
+    });
+    apart.collect()
 }
 
 /// What to say when a scale shows a different value than it should.

@@ -1,8 +1,12 @@
 //! The pieces of an operation in cut order, and what each of them still needs.
 
-use std::num::NonZeroUsize;
+use std::cell::OnceCell;
+
+use bit_set::BitSet;
+use rustc_hash::FxHashMap;
 
 use super::context::WorkContext;
+use super::cut_order::{CutOrder, common};
 use super::gate::{tool_change, zeroing_task};
 use super::task::{ReadReason, SettingTask, Task};
 use crate::journal::{
@@ -11,7 +15,6 @@ use crate::journal::{
 use crate::measure::{Dial, Length, Verdict};
 use crate::operation::{NamedSetting, Outcome};
 use crate::plan::{PlannedCheck, PlannedOperation};
-use crate::route::Role;
 
 /// The order in which an operation is worked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -36,47 +39,14 @@ impl Style {
     }
 }
 
-/// The places of pieces at an operation, in cut order from one. Setup pieces have none.
-struct CutPlaces {
-    /// For each piece from `first` on, by its place in the batch: the pieces of a part
-    /// lie together there.
-    at: Vec<Option<NonZeroUsize>>,
-    first: usize,
-    count: usize,
-}
-
-impl CutPlaces {
-    fn of(pieces: &[&Piece]) -> CutPlaces {
-        let all = pieces.iter().map(|piece| piece.place);
-        let first = all.clone().min().unwrap_or(0);
-        let end = all.max().map_or(first, |last| last + 1);
-        let mut places = CutPlaces { at: vec![None; end - first], first, count: 0 };
-        for piece in pieces.iter().filter(|piece| piece.label.role != Role::Setup) {
-            places.count += 1;
-            places.at[piece.place - first] = NonZeroUsize::new(places.count);
-        }
-        places
-    }
-
-    fn at(&self, piece: &Piece) -> Option<usize> {
-        let at = self.at.get(piece.place.checked_sub(self.first)?)?;
-        at.map(NonZeroUsize::get)
-    }
-}
-
 /// The pieces of an operation in cut order, looked up once for one question.
 pub(super) struct Sequence<'a> {
     pub(super) context: &'a WorkContext<'a>,
     pub(super) planned: &'a PlannedOperation,
-    /// Those that go through: not the ones set aside.
-    pub(super) in_work: Vec<&'a Piece>,
-    /// The place of each piece here.
-    places: CutPlaces,
-    /// The first and the last place that still goes through.
-    pub(super) ends: (usize, usize),
-    /// Which group each piece in work is in, in the same order; empty where all are in
-    /// one.
-    groups: Vec<usize>,
+    /// The pieces in cut order.
+    pub(super) order: CutOrder<'a>,
+    /// The group of each piece in work, by its place; empty where all are in one.
+    groups: FxHashMap<usize, usize>,
     /// For each check, the pieces it was read of; none before its first reading.
     read: Vec<Option<&'a ReadPlaces>>,
     through: PiecesThrough<'a>,
@@ -84,23 +54,25 @@ pub(super) struct Sequence<'a> {
     pub(super) elsewhere: usize,
     /// The next piece, where it is measured whatever the checks want.
     watched: Option<&'a Piece>,
+    /// The pieces of which no check wants anything, as far as is seen at a glance.
+    measured: OnceCell<BitSet>,
+    /// Those of them that are through.
+    passed_by: OnceCell<BitSet>,
 }
 
 impl<'a> Sequence<'a> {
     pub(super) fn of(context: &'a WorkContext<'a>) -> Option<Sequence<'a>> {
         let planned = context.planned()?;
-        let mut in_work = context.pieces();
-        let places = CutPlaces::of(&in_work);
-        in_work.retain(|piece| piece.aside.is_none());
-        let mut still = in_work.iter().filter_map(|piece| places.at(piece));
-        let first = still.next().unwrap_or(0);
-        let ends = (first, still.next_back().unwrap_or(first));
-        let parted = planned.groups.len() > 1;
-        let labels = in_work.iter().filter(|_| parted).map(|piece| &piece.label);
-        let groups = planned.group_indexes(labels);
+        let order = CutOrder::of(context, planned);
+        let mut groups = FxHashMap::default();
+        if planned.groups.len() > 1 {
+            let in_work: Vec<&Piece> = order.in_work().collect();
+            let own = planned.group_indexes(in_work.iter().map(|piece| &piece.label));
+            groups.extend(in_work.iter().map(|piece| piece.place).zip(own));
+        }
         let of = planned.checks.iter().map(|check| &check.of);
         let read = of.map(|feature| context.state.read(context.op, feature)).collect();
-        let watched = watched_piece(context, &in_work);
+        let watched = watched_piece(context, &order);
         let others = context
             .plan
             .operations
@@ -110,14 +82,14 @@ impl<'a> Sequence<'a> {
         Some(Sequence {
             context,
             planned,
-            in_work,
-            places,
-            ends,
+            order,
             groups,
             read,
             through: context.state.through(context.op),
             watched,
             elsewhere: others.map(|shown| shown.order).max().unwrap_or(0),
+            measured: OnceCell::new(),
+            passed_by: OnceCell::new(),
         })
     }
 
@@ -131,12 +103,24 @@ impl<'a> Sequence<'a> {
         }
     }
 
+    /// The pieces of a group in cut order.
     pub(super) fn members(&self, group: usize) -> Vec<&'a Piece> {
-        if self.groups.is_empty() {
-            return self.in_work.clone();
-        }
-        let own = self.in_work.iter().zip(&self.groups).filter(|(_, own)| **own == group);
-        own.map(|(piece, _)| *piece).collect()
+        self.order.in_work().filter(|piece| self.is_in(group, piece)).collect()
+    }
+
+    pub(super) fn is_in(&self, group: usize, piece: &Piece) -> bool {
+        self.groups.is_empty() || self.groups.get(&piece.place) == Some(&group)
+    }
+
+    /// The pieces that still want something at a piece-by-piece operation.
+    pub(super) fn unsettled(&self) -> impl Iterator<Item = &'a Piece> {
+        self.open().filter(|piece| !self.settled(piece))
+    }
+
+    /// Those that want something as far as is seen at a glance: all that do, and a few
+    /// others.
+    pub(super) fn open(&self) -> impl Iterator<Item = &'a Piece> {
+        self.order.but(Some(self.passed_by()))
     }
 
     /// The pieces a setting names: none where it is for all.
@@ -148,12 +132,12 @@ impl<'a> Sequence<'a> {
         if self.watched.is_some_and(|watched| watched.place == piece.place) {
             return true;
         }
-        let Some(at) = self.places.at(piece) else { return true };
-        let count = self.places.count;
+        let Some(at) = self.order.at(piece) else { return true };
+        let count = self.order.count;
         // Where the first or last is set aside, its neighbour takes its place.
         check.pieces.wants(at, count)
-            || (at == self.ends.0 && check.pieces.wants(1, count))
-            || (at == self.ends.1 && check.pieces.wants(count, count))
+            || (self.order.is_first(piece) && check.pieces.wants(1, count))
+            || (self.order.is_last(piece) && check.pieces.wants(count, count))
     }
 
     /// Whether a check wants a piece, or the piece was measured without need.
@@ -199,8 +183,7 @@ impl<'a> Sequence<'a> {
     /// One setting, then piece after piece; groups with their own dials in turn.
     fn piece_by_piece(&self) -> Option<Task> {
         for (n, group) in self.planned.groups.iter().enumerate() {
-            let members = self.members(n);
-            let Some(next) = members.iter().find(|piece| !self.settled(piece)) else {
+            let Some(next) = self.unsettled().find(|piece| self.is_in(n, piece)) else {
                 continue;
             };
             let fit = tool_change(self.context, self.planned.tool.as_deref());
@@ -219,7 +202,7 @@ impl<'a> Sequence<'a> {
                         dial,
                         takes: None,
                         moved,
-                        pieces: self.named(&members),
+                        pieces: self.named(&self.members(n)),
                         tool: self.planned.tool.clone(),
                         presses: None,
                         before: None,
@@ -230,7 +213,7 @@ impl<'a> Sequence<'a> {
                 return Some(Task::Tool(change));
             }
             let read = if self.proven() { self.reading_task(next) } else { self.prove(next) };
-            return Some(read.unwrap_or_else(|| self.cut(&members, next)));
+            return Some(read.unwrap_or_else(|| self.cut(n, next)));
         }
         None
     }
@@ -242,8 +225,7 @@ impl<'a> Sequence<'a> {
     }
 
     /// Whether it is seen at a glance that no check wants anything of a piece: each size
-    /// was read once and is within limits, or nobody wants it. Most pieces are so, and
-    /// all of them are gone over at each answer.
+    /// was read once and is within limits, or nobody wants it.
     fn has_nothing_open(&self, piece: &Piece) -> bool {
         let mut checks = self.planned.checks.iter().zip(&self.read);
         piece.decisions.is_empty()
@@ -252,6 +234,34 @@ impl<'a> Sequence<'a> {
                 Some(read) if read.any.contains(piece.place) => false,
                 _ => !self.wants(check, piece),
             })
+    }
+
+    /// The pieces of which that is so, all at once. Most are, and each answer passes over
+    /// them. One that anything sets apart is looked at by itself and isn't among them.
+    fn measured(&self) -> &BitSet {
+        self.measured.get_or_init(|| {
+            let mut measured = self.order.alike();
+            for (check, read) in self.planned.checks.iter().zip(&self.read) {
+                let mut open = match check.pieces.every() {
+                    Some(1) => measured.clone(),
+                    every => self.order.one_in(every),
+                };
+                open.extend(self.watched.map(|watched| watched.place));
+                if let Some(read) = read {
+                    open.union_with(&read.any);
+                    open.difference_with(&read.once_within);
+                }
+                measured.difference_with(&open);
+            }
+            measured
+        })
+    }
+
+    fn passed_by(&self) -> &BitSet {
+        self.passed_by.get_or_init(|| match self.through.places() {
+            Some(through) => common(self.measured(), through),
+            None => BitSet::new(),
+        })
     }
 
     /// The first piece of a setup: every check on it, whatever the checks want.
@@ -273,12 +283,16 @@ impl<'a> Sequence<'a> {
 
     /// Readings that checks still want, in cut order.
     pub(super) fn readings(&self) -> Option<Task> {
-        self.in_work.iter().find_map(|piece| self.reading_task(piece)).or_else(|| self.by_hand())
+        self.next_reading().or_else(|| self.by_hand())
+    }
+
+    /// What the next piece wants of which a check wants anything.
+    pub(super) fn next_reading(&self) -> Option<Task> {
+        self.order.but(Some(self.measured())).find_map(|piece| self.reading_task(piece))
     }
 
     fn by_hand(&self) -> Option<Task> {
-        let left = self.in_work.iter().filter(|piece| !self.through.has(piece));
-        let left: Vec<&Piece> = left.copied().collect();
+        let left: Vec<&Piece> = self.order.not_through(self.through).collect();
         (!left.is_empty()).then(|| Task::Feed {
             pass: None,
             faces: Vec::new(),
@@ -294,7 +308,7 @@ impl<'a> Sequence<'a> {
 /// The next piece to be cut, where it shows whether the setting is still right: others
 /// proved it and whoever has the keys has measured nothing here, or a piece was set
 /// aside here and nothing was measured since.
-fn watched_piece<'a>(context: &WorkContext<'a>, in_work: &[&'a Piece]) -> Option<&'a Piece> {
+fn watched_piece<'a>(context: &WorkContext<'a>, order: &CutOrder<'a>) -> Option<&'a Piece> {
     let who = context.who?;
     context.setup()?.first_piece.as_ref()?;
     // From the last one back: whoever works here has most often just read.
@@ -308,8 +322,7 @@ fn watched_piece<'a>(context: &WorkContext<'a>, in_work: &[&'a Piece]) -> Option
     if !is_new && !was_lost {
         return None;
     }
-    let through = context.state.through(context.op);
-    in_work.iter().find(|piece| !through.has(piece)).copied()
+    order.not_through(context.state.through(context.op)).next()
 }
 
 impl WorkContext<'_> {
@@ -373,3 +386,6 @@ impl WorkContext<'_> {
 pub(super) fn ids(pieces: &[&Piece]) -> Vec<PieceId> {
     pieces.iter().map(|piece| piece.id.clone()).collect()
 }
+
+#[cfg(test)]
+mod tests;

@@ -1,6 +1,8 @@
 //! The heights of a stack in turn: every piece goes through each of them before
 //! the next one.
 
+use bit_set::BitSet;
+
 use super::gate::tool_change;
 use super::next_number::could_be_a_count;
 use super::sequence::{Sequence, ids};
@@ -80,9 +82,21 @@ impl Sequence<'_> {
             .iter()
             .enumerate()
             .find_map(|(n, group)| {
-                self.heights(&group.outcome, &self.members(n), n + 1 == groups.len())
+                let is_last = n + 1 == groups.len();
+                let members = self.is_left(&group.outcome, n).then(|| self.members(n))?;
+                self.heights(&group.outcome, &members, is_last)
             })
             .or_else(|| self.readings())
+    }
+
+    /// Whether any height of a group still has pieces before it, or its scale moves.
+    fn is_left(&self, outcome: &Outcome, group: usize) -> bool {
+        let is_moved =
+            |height: &Height<'_>| height.proves && !self.moved(&height.setting).is_zero();
+        Height::all(outcome).any(|height| {
+            let mut left = self.order.but(self.through_pass(height.pass));
+            is_moved(&height) || left.any(|piece| self.is_in(group, piece))
+        })
     }
 
     fn heights(&self, outcome: &Outcome, members: &[&Piece], is_last: bool) -> Option<Task> {
@@ -165,9 +179,14 @@ impl Sequence<'_> {
 
     /// The pieces that still go through a pass.
     fn left_at<'p>(&self, pass: &Pass, members: &[&'p Piece]) -> Vec<&'p Piece> {
-        let through = self.context.setup().and_then(|setup| setup.passes.get(&pass.number));
+        let through = self.through_pass(pass);
         let left = |piece: &&&Piece| through.is_none_or(|through| !through.contains(piece.place));
         members.iter().filter(left).copied().collect()
+    }
+
+    /// The pieces that went through a pass; none before the first of them.
+    fn through_pass(&self, pass: &Pass) -> Option<&BitSet> {
+        self.context.setup()?.passes.get(&pass.number)
     }
 
     /// Whether the scale was set last, and wrong.
@@ -273,7 +292,7 @@ impl Sequence<'_> {
 
     /// The first reading that follows when all pieces are fed.
     fn reading_after(&self, fed: usize) -> Option<NextNumber> {
-        match self.in_work.iter().find_map(|piece| self.reading_task(piece))? {
+        match self.next_reading()? {
             Task::Read { piece, check, why: why @ ReadReason::Check } => {
                 self.number_of(piece, check, why, (fed, None))
             }

@@ -228,7 +228,7 @@ fn readings_in_another_order_than_the_route_say_nothing() {
     walker.op = 20;
     walker.on();
     walker.enter("0.756");
-    let [first, second] = walker.state.readings.as_slice() else { panic!() };
+    let (first, second) = (&walker.state.readings[0], &walker.state.readings[1]);
     let again = repeat_reading(&walker.route, &walker.state, second).expect("a day apart");
     assert_eq!((again.by, again.before_op), (th(6), 10));
     let (mut late, mut state) = (first.clone(), walker.state.clone());

@@ -85,8 +85,14 @@ fn every_line_of_a_paste_is_taken() {
     let mut desk = at_the_saw();
     let before = desk.walker.state.readings.len();
     desk.paste("1.353\n1.352\n1.354\n");
-    let read: Vec<String> =
-        desk.walker.state.readings[before..].iter().map(|read| read.taken.typed.clone()).collect();
+    let read: Vec<String> = desk
+        .walker
+        .state
+        .readings
+        .iter()
+        .skip(before)
+        .map(|read| read.taken.typed.clone())
+        .collect();
     assert_eq!(read, ["1.353", "1.352", "1.354"]);
 }
 

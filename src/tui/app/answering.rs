@@ -329,8 +329,8 @@ impl Session {
     /// meant another piece, or both are right.
     fn read_twice(&self, readings_before: usize) -> Option<String> {
         let Snapshot { station, state, .. } = &self.snapshot;
-        let new = state.readings.get(readings_before..)?;
-        let mut own = new.iter().filter(|reading| reading.reference.station == *station);
+        let new = state.readings.iter().skip(readings_before);
+        let mut own = new.filter(|reading| reading.reference.station == *station);
         let (here, there) =
             own.find_map(|here| state.read_elsewhere(here).map(|there| (here, there)))?;
         Some(format!(

@@ -138,8 +138,8 @@ fn mended(series: &Series, state: &State) -> Option<Length> {
     let before = |reading: &&ReadingRecord| {
         let taken = &reading.taken;
         let own = taken.op == series.op && taken.feature == series.feature;
-        own && !reading.voided && reading.order < moved
+        own && !reading.voided
     };
-    let last = state.readings.iter().rfind(before)?;
+    let last = state.readings.up_to(|reading| reading.order < moved).rfind(before)?;
     Some(last.taken.size()? - last.taken.wanted()?)
 }

@@ -134,9 +134,15 @@ impl Series {
 /// Every check with at least one number, in the order of the route.
 pub fn series(route: &Route, state: &State) -> Vec<Series> {
     let mut all = Vec::new();
+    // They are told apart in one go: each check going over all of them costs most.
+    let mut of_op: FxHashMap<u32, Vec<&ReadingRecord>> = FxHashMap::default();
+    for reading in &state.readings {
+        of_op.entry(reading.taken.op).or_default().push(reading);
+    }
     for step in &route.steps {
+        let read = of_op.get(&step.op).map_or(&[][..], Vec::as_slice);
         for check in &step.checks {
-            let points = points(state, step, check);
+            let points = points(state, read, step, check);
             if points.is_empty() {
                 continue;
             }
@@ -149,7 +155,7 @@ pub fn series(route: &Route, state: &State) -> Vec<Series> {
                 tool: setup.and_then(|setup| setup.tool.clone()).or_else(|| step.tool.clone()),
                 feature: check.of.clone(),
                 words: check.kind,
-                band: band(state, step, check),
+                band: band(read, check),
                 pieces: setup.map_or(0, |setup| setup.done.len()),
                 points,
             });
@@ -158,9 +164,9 @@ pub fn series(route: &Route, state: &State) -> Vec<Series> {
     all
 }
 
-fn band(state: &State, step: &Step, check: &Check) -> Option<Length> {
-    let of_check = |r: &&ReadingRecord| r.taken.op == step.op && r.taken.feature == check.of;
-    state.readings.iter().rev().filter(of_check).find_map(|r| r.taken.limits().band())
+fn band(read: &[&ReadingRecord], check: &Check) -> Option<Length> {
+    let of_check = read.iter().rev().filter(|held| held.taken.feature == check.of);
+    of_check.into_iter().find_map(|held| held.taken.limits().band())
 }
 
 /// Whether another reading of the same size agrees within both uncertainties. A piece that
@@ -181,17 +187,17 @@ fn is_confirmed(state: &State, reading: &ReadingRecord) -> bool {
     })
 }
 
-/// One reading a piece, in cut order. Setup pieces are left out, because they prove
-/// settings.
-fn points(state: &State, step: &Step, check: &Check) -> Vec<SeriesPoint> {
+/// One reading a piece, in cut order, of those at its operation. Setup pieces are left
+/// out, because they prove settings.
+fn points(state: &State, read: &[&ReadingRecord], step: &Step, check: &Check) -> Vec<SeriesPoint> {
     let done = state.setups.get(&step.op).map_or(&[][..], |setup| &setup.done);
     let places: FxHashMap<&PieceId, usize> = done.iter().zip(0..).collect();
     let proved = state.setups.get(&step.op).and_then(|setup| setup.proved);
     let mut points: Vec<(usize, SeriesPoint)> = Vec::new();
     let mut held: FxHashMap<&PieceId, usize> = FxHashMap::default();
-    for reading in &state.readings {
+    for reading in read.iter().copied() {
         let taken = &reading.taken;
-        let own = taken.op == step.op && taken.feature == check.of && !reading.voided;
+        let own = taken.feature == check.of && !reading.voided;
         let Some(value) = taken.size().filter(|_| own) else { continue };
         let set_up = |piece: &crate::journal::Piece| piece.label.role == Role::Setup;
         if state.piece(&taken.piece).is_none_or(set_up) {

@@ -127,4 +127,4 @@ pub use today_people::{Presence, PresenceStanding};
 pub use today_settings::{OneSetting, SettingUse};
 pub use today_times::{Estimate, EstimateBasis};
 pub use undo::{last_answer, redo, void};
-pub use witness::{RepeatCause, RepeatOccasion, RepeatReading, repeat_reading};
+pub use witness::{AlikeRepeats, RepeatCause, RepeatOccasion, RepeatReading, repeat_reading};

@@ -105,27 +105,6 @@ impl RepeatReading {
         self.by - self.block.unwrap_or_default()
     }
 
-    /// Several pieces in the same case as one: the median of each value.
-    pub fn together(alike: &[RepeatReading]) -> Option<RepeatReading> {
-        let first = alike.first()?;
-        let middle = |size: fn(&RepeatReading) -> Length| {
-            let mut sizes: Vec<Length> = alike.iter().map(size).collect();
-            sizes.sort_unstable();
-            sizes[sizes.len() / 2]
-        };
-        let by = middle(|again| again.by);
-        let known = alike.iter().all(|again| again.block.is_some());
-        let block = known.then(|| middle(|again| again.block.unwrap_or_default()));
-        Some(RepeatReading {
-            was: middle(|again| again.was),
-            by,
-            block,
-            why: RepeatCause::of(by, block, first.uncertainty, first.feature == LENGTH),
-            pieces: alike.iter().flat_map(|again| again.pieces.clone()).collect(),
-            ..first.clone()
-        })
-    }
-
     /// What those have in common that are told together.
     pub fn occasion(&self) -> RepeatOccasion {
         RepeatOccasion {
@@ -206,6 +185,46 @@ impl RepeatReading {
             least.abs(),
             most.abs()
         )
+    }
+}
+
+/// Several pieces in the same case: the first of them, and what each of the others
+/// differs in.
+#[derive(Clone, Debug)]
+pub struct AlikeRepeats {
+    first: RepeatReading,
+    sizes: Vec<RepeatSizes>,
+}
+
+/// What it measured before, by how much more it does now, and the block.
+type RepeatSizes = (Length, Length, Option<Length>);
+
+impl AlikeRepeats {
+    /// The first of them.
+    pub fn new(first: RepeatReading) -> AlikeRepeats {
+        let sizes = vec![(first.was, first.by, first.block)];
+        AlikeRepeats { first, sizes }
+    }
+
+    /// Another one on the same occasion.
+    pub fn add(&mut self, again: RepeatReading) {
+        self.sizes.push((again.was, again.by, again.block));
+        self.first.pieces.extend(again.pieces);
+    }
+
+    /// All of them as one: the median of each value.
+    pub fn together(self) -> RepeatReading {
+        let AlikeRepeats { first, sizes } = self;
+        let middle = |size: fn(&RepeatSizes) -> Length| {
+            let mut sizes: Vec<Length> = sizes.iter().map(size).collect();
+            sizes.sort_unstable();
+            sizes[sizes.len() / 2]
+        };
+        let by = middle(|(_, by, _)| *by);
+        let known = sizes.iter().all(|(.., block)| block.is_some());
+        let block = known.then(|| middle(|(.., block)| block.unwrap_or_default()));
+        let why = RepeatCause::of(by, block, first.uncertainty, first.feature == LENGTH);
+        RepeatReading { was: middle(|(was, ..)| *was), by, block, why, ..first }
     }
 }
 

@@ -5,7 +5,7 @@ use std::path::Path;
 use std::time::Duration;
 
 use super::Failure;
-use super::meet_file::{MeetFile, server};
+use super::meet_file::of_terminal;
 use super::waiting::waiting;
 use crate::journal::{BatchFolder, Home};
 use crate::meet::{ArchivedBatches, Exchange, ExchangeSettings, exchange_once};
@@ -33,22 +33,9 @@ impl ExchangeChoice {
     /// The server that was named, or the one of the folder.
     pub(super) fn of(home: Option<&Path>, address: Option<&str>) -> Result<Self, Failure> {
         let home = Home::locate(home.map(Path::to_owned))?;
-        let file = MeetFile::read(&home)?;
-        let held = match (address, file) {
-            (None, None) => return Ok(ExchangeChoice(None)),
-            (Some(address), file) => {
-                let certificates = file.as_ref().and_then(|file| file.certificates.as_deref());
-                let server = server(address, certificates, None, Some(&home))?;
-                let of_file = file.filter(|file| file.server == address);
-                (server, of_file.and_then(|file| file.station))
-            }
-            (None, Some(file)) => {
-                let server = server(&file.server, file.certificates.as_deref(), None, Some(&home))?;
-                (server, file.station)
-            }
-        };
-        let (server, station) = held;
-        Ok(ExchangeChoice(Some(ExchangeSettings { home, server, station })))
+        let found = of_terminal(&home, address)?;
+        let settings = |(server, station)| ExchangeSettings { home, server, station };
+        Ok(ExchangeChoice(found.map(settings)))
     }
 
     /// Fetches what the command reads. Where the server is away the command goes on with
@@ -72,7 +59,7 @@ impl ExchangeChoice {
         let done =
             waiting("exchanging with the server", || exchange_once(settings, archived, WITHIN));
         match done {
-            Ok(_) => Ok(()),
+            Ok(()) => Ok(()),
             Err(why) if why.is_for_somebody() => Err(why.into()),
             Err(why) => {
                 eprintln!("warning: {}; this is what is here", visible(&why.to_string()));

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, Subcommand};
 
-use super::meet_file::{MeetFile, server};
+use super::meet_file::{MeetFile, of_terminal, server};
 use super::pin::asked;
 use super::{Ending, Failure};
 use crate::journal::{Home, station_spelled};
@@ -39,15 +39,15 @@ pub(super) struct MeetArguments {
 #[derive(Debug, Subcommand)]
 enum MeetAct {
     /// Make the tables of a database, or bring them up to date
-    Init(OwnerArguments),
+    Init(DatabaseArguments),
     /// Add a login: a station, a lead or a reader of a shop
     Add(AddArguments),
     /// Take a login away; what it sent stays
     Revoke(RevokeArguments),
     /// List the logins
-    Members(OwnerArguments),
+    Members(DatabaseArguments),
     /// Keep the server of this terminal beside its batches
-    Join(JoinArguments),
+    Join(DatabaseArguments),
     /// List the batches on the server, and those that wait for a lead
     Batches,
     /// Take in a batch that a station began without the server
@@ -58,10 +58,10 @@ enum MeetAct {
     BringBack(ActArguments),
 }
 
-/// The database, as its owner reaches it.
+/// A database, and how to get in.
 #[derive(Debug, Args)]
-struct OwnerArguments {
-    /// Address of the database, with the login of its owner
+struct DatabaseArguments {
+    /// Address of the database: postgres://LOGIN@SERVER/DATABASE
     #[arg(value_name = "ADDRESS")]
     address: String,
 
@@ -77,7 +77,7 @@ struct OwnerArguments {
 #[derive(Debug, Args)]
 struct AddArguments {
     #[command(flatten)]
-    owner: OwnerArguments,
+    owner: DatabaseArguments,
 
     /// The login; its password is asked for
     #[arg(value_name = "LOGIN")]
@@ -107,7 +107,7 @@ struct AddArguments {
 #[derive(Debug, Args)]
 struct RevokeArguments {
     #[command(flatten)]
-    owner: OwnerArguments,
+    owner: DatabaseArguments,
 
     /// The login
     #[arg(value_name = "LOGIN")]
@@ -116,12 +116,6 @@ struct RevokeArguments {
     /// Only from this shop
     #[arg(long, value_name = "NAME")]
     shop: Option<String>,
-}
-
-#[derive(Debug, Args)]
-struct JoinArguments {
-    #[command(flatten)]
-    terminal: OwnerArguments,
 }
 
 #[derive(Debug, Args)]
@@ -135,7 +129,7 @@ struct ActArguments {
     begun_by: Option<String>,
 }
 
-impl OwnerArguments {
+impl DatabaseArguments {
     fn server(&self) -> Result<Server, Failure> {
         server(&self.address, self.certificates.as_deref(), self.password_file.as_deref(), None)
     }
@@ -159,7 +153,7 @@ impl MeetArguments {
                 writeln!(out, "{} is no member any more.", visible(&revoked.login))?;
             }
             MeetAct::Members(owner) => members(&owner.server()?, out)?,
-            MeetAct::Join(join) => joined(&join.terminal, home, out)?,
+            MeetAct::Join(join) => joined(join, home, out)?,
             MeetAct::Batches => return batches(&terminal(home, address)?, out),
             MeetAct::TakeIn(act) => {
                 done(act, BatchAct::TakenIn, &terminal(home, address)?)?;
@@ -181,15 +175,12 @@ impl MeetArguments {
 /// The server of this terminal.
 fn terminal(home: Option<&Path>, address: Option<&str>) -> Result<Server, Failure> {
     let home = Home::locate(home.map(Path::to_owned))?;
-    let file = MeetFile::read(&home)?;
-    let certificates = file.as_ref().and_then(|file| file.certificates.clone());
-    let named = address.map(str::to_owned).or(file.map(|file| file.server));
-    let Some(named) = named else {
+    let Some((server, _)) = of_terminal(&home, address)? else {
         let why = Message::error("this terminal knows no server");
         let why = why.help("benchway meet join postgres://LOGIN@SERVER/DATABASE");
         return Err(Failure::Exchange(why));
     };
-    server(&named, certificates.as_deref(), None, Some(&home))
+    Ok(server)
 }
 
 fn done(arguments: &ActArguments, act: BatchAct, server: &Server) -> Result<(), Failure> {
@@ -246,7 +237,7 @@ fn members(server: &Server, out: &mut dyn Write) -> Result<(), Failure> {
 
 /// Tries the server, then keeps it beside the batches.
 fn joined(
-    terminal: &OwnerArguments,
+    terminal: &DatabaseArguments,
     home: Option<&Path>,
     out: &mut dyn Write,
 ) -> Result<(), Failure> {

@@ -81,8 +81,23 @@ fn replace(folder: &Path, name: &str, text: &str) -> std::io::Result<()> {
     Ok(())
 }
 
-/// The server of an address, with its password: from the environment, from a file that was
-/// named, or from the one beside the batches.
+/// The server of this terminal, where there is one, and its station, where that is known:
+/// the server that was named, or the one kept beside the batches.
+pub(super) fn of_terminal(
+    home: &Home,
+    address: Option<&str>,
+) -> Result<Option<(Server, Option<String>)>, Failure> {
+    let file = MeetFile::read(home)?;
+    let kept = file.as_ref().map(|file| file.server.as_str());
+    let Some(named) = address.or(kept) else { return Ok(None) };
+    let certificates = file.as_ref().and_then(|file| file.certificates.as_deref());
+    let server = server(named, certificates, None, Some(home))?;
+    let is_kept = kept == Some(named);
+    Ok(Some((server, file.filter(|_| is_kept).and_then(|file| file.station))))
+}
+
+/// The server of an address, with its password: from a file that was named, from the
+/// environment, or from the file beside the batches.
 pub(super) fn server(
     address: &str,
     certificates: Option<&Path>,

@@ -198,19 +198,6 @@ impl Subcommands {
     }
 }
 
-#[cfg(not(feature = "meet"))]
-impl Subcommands {
-    fn run_exchanged(
-        &self,
-        home: Option<&Path>,
-        address: Option<&str>,
-        out: &mut dyn Write,
-    ) -> Result<Ending, Failure> {
-        self.run(home, &ExchangeChoice::of(home, address)?, out)
-    }
-}
-
-#[cfg(feature = "meet")]
 impl Subcommands {
     /// Runs it between two exchanges with the server, where there is one.
     fn run_exchanged(
@@ -220,20 +207,19 @@ impl Subcommands {
         out: &mut dyn Write,
     ) -> Result<Ending, Failure> {
         let exchange = ExchangeChoice::of(home, address)?;
-        let uses = self.uses();
-        exchange.before(&uses)?;
+        #[cfg(feature = "meet")]
+        exchange.before(&self.uses())?;
         let ending = self.run(home, &exchange, out)?;
-        exchange.after(&uses)?;
+        #[cfg(feature = "meet")]
+        exchange.after(&self.uses())?;
         Ok(ending)
     }
 
     /// What it does with the batches of the folder.
+    #[cfg(feature = "meet")]
     fn uses(&self) -> BatchUse {
         let reads = BatchUse::Reads(ArchivedBatches::None);
-        let named = |batch: Option<&str>| match batch {
-            Some(name) => BatchUse::Reads(ArchivedBatches::Named(name.to_owned())),
-            None => BatchUse::Reads(ArchivedBatches::None),
-        };
+        let named = |batch: &str| BatchUse::Reads(ArchivedBatches::Named(batch.to_owned()));
         match self {
             Subcommands::Batches(batches) if batches.is_archived() => {
                 BatchUse::Reads(ArchivedBatches::All)
@@ -246,8 +232,8 @@ impl Subcommands {
             | Subcommands::Boards(_)
             | Subcommands::Makers(_)
             | Subcommands::Chart(_) => reads,
-            Subcommands::Review(review) => named(Some(review.batch())),
-            Subcommands::Export(export) => named(Some(export.batch())),
+            Subcommands::Review(review) => named(review.batch()),
+            Subcommands::Export(export) => named(export.batch()),
             Subcommands::Learn(_) => BatchUse::Reads(ArchivedBatches::All),
             Subcommands::Adopt(_) | Subcommands::Seal(_) | Subcommands::Mend(_) => BatchUse::Writes,
             _ => BatchUse::None,

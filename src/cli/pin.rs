@@ -103,5 +103,5 @@ pub(super) fn asked(words: &str) -> Result<String, Failure> {
         return Ok(line.trim().to_owned());
     }
     let typed = read_unseen(words).map_err(Failure::Input)?;
-    typed.ok_or_else(|| refused("no PIN was typed", "nothing was changed"))
+    typed.ok_or_else(|| refused("nothing was typed", "nothing was changed"))
 }

@@ -58,15 +58,6 @@ struct FileReach {
     last: u64,
 }
 
-/// What lines were added.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct AddedToMirror {
-    /// Lines that are on the disk now.
-    pub lines: u64,
-    /// Lines that are left out, because somebody has the station open here.
-    pub held: u64,
-}
-
 /// The batches of a folder, and how far each file was read.
 #[derive(Debug)]
 pub struct Mirror {
@@ -224,22 +215,23 @@ impl Mirror {
 
     /// Adds lines that came from elsewhere to the file of their station. Nothing is written
     /// where somebody has that station open here: then its file is the one they come from.
+    /// Answers how many lines that file lacks in such a case.
     pub fn add(
         &mut self,
         id: BatchId,
         station: &str,
         lines: &[MirroredLine],
-    ) -> Result<AddedToMirror, StoreError> {
-        let Some(batch) = self.batches.get(&id) else { return Ok(AddedToMirror::default()) };
+    ) -> Result<u64, StoreError> {
+        let Some(batch) = self.batches.get(&id) else { return Ok(0) };
         let folder = batch.folder.clone();
         let reach = self.reach(id, &folder, station)?;
         let is_fresh = |line: &&MirroredLine| line.n > reach.last;
         let lacking = lines.iter().filter(is_fresh).count() as u64;
         if lacking == 0 {
-            return Ok(AddedToMirror::default());
+            return Ok(0);
         }
         let Some(file) = StationFile::take(&folder, station)? else {
-            return Ok(AddedToMirror { lines: 0, held: lacking });
+            return Ok(lacking);
         };
         // Somebody may have written until the file was taken.
         let reach = self.reach(id, &folder, station)?;
@@ -250,7 +242,7 @@ impl Mirror {
             let reach = FileReach { bytes: reach.bytes + text.len() as u64, last: last.n };
             self.reached.insert((id, station.to_owned()), reach);
         }
-        Ok(AddedToMirror { lines: fresh.len() as u64, held: 0 })
+        Ok(0)
     }
 
     /// How far a station's file reaches now; only what was added is read.

@@ -224,7 +224,7 @@ pub use laid_out::{
 };
 pub use line::{AnswerLines, JournalEntry, Reference, encode};
 pub use merge::{LinesSeen, merge};
-pub use mirror::{AddedToMirror, Mirror, MirroredBatch, MirroredLine, is_sound};
+pub use mirror::{Mirror, MirroredBatch, MirroredLine, is_sound};
 pub use name::{objection, station_spelled, suitable};
 pub use names::Names;
 pub use open::{Beginning, OpenBatch, Snapshot, without_beginning};

@@ -1,7 +1,6 @@
 //! The exchange in the background: one thread that connects, exchanges, waits for news of the
 //! server and of this terminal, and connects again where the server was away.
 
-use std::path::PathBuf;
 use std::sync::{Arc, Mutex, PoisonError};
 use std::thread::JoinHandle;
 use std::time::Duration;
@@ -9,10 +8,11 @@ use std::time::Duration;
 use chrono::Local;
 use tokio::sync::mpsc::{UnboundedReceiver, UnboundedSender, unbounded_channel};
 
+use super::conversation::held;
 use super::identity::{Identity, MemberRole};
 use super::link::ServerLink;
 use super::problem::MeetProblem;
-use super::round::{ShopExchange, WantedArchived};
+use super::round::{ArchivedBatches, ShopExchange};
 use super::server::{Server, ServerNews};
 use super::standing::ExchangeStanding;
 use crate::journal::{Home, suitable};
@@ -165,7 +165,7 @@ impl Background {
 
     /// Exchanges until the connection is lost; none where the program ends.
     async fn exchange(&mut self, mut link: ServerLink) -> Result<(), MeetProblem> {
-        take_shops(&mut self.shops, &link, &self.settings, &WantedArchived::UnderWay)?;
+        take_shops(&mut self.shops, &link, &self.settings, &ArchivedBatches::None)?;
         let mut looks = true;
         loop {
             let round = exchanged(&mut self.shops, &link, std::mem::take(&mut looks));
@@ -218,7 +218,7 @@ impl Background {
     /// time.
     async fn last_words(&mut self, link: &ServerLink) {
         if self.shops.is_empty()
-            && take_shops(&mut self.shops, link, &self.settings, &WantedArchived::UnderWay).is_err()
+            && take_shops(&mut self.shops, link, &self.settings, &ArchivedBatches::None).is_err()
         {
             return;
         }
@@ -298,41 +298,17 @@ pub fn exchange_once(
     settings: &ExchangeSettings,
     archived: &ArchivedBatches,
     within: Duration,
-) -> Result<ExchangeStanding, MeetProblem> {
-    let wanted = match archived {
-        ArchivedBatches::None => WantedArchived::UnderWay,
-        ArchivedBatches::Named(name) => WantedArchived::Named(name.clone()),
-        ArchivedBatches::All => WantedArchived::All,
-    };
-    let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build();
-    let runtime = runtime.map_err(MeetProblem::NoThread)?;
-    let once = async {
+) -> Result<(), MeetProblem> {
+    held(within, async {
         let link = ServerLink::open(&settings.server).await?;
         let mut shops = Vec::new();
-        take_shops(&mut shops, &link, settings, &wanted)?;
+        take_shops(&mut shops, &link, settings, archived)?;
         let mut looks = true;
         while exchanged(&mut shops, &link, looks).await? {
             looks = false;
         }
-        let leads = shops.iter().filter(|shop| shop.identity.role == MemberRole::Lead);
-        let waiting = leads.flat_map(ShopExchange::waiting).collect();
-        let up_to_date = Some(Local::now().fixed_offset());
-        Ok(ExchangeStanding { is_connected: true, up_to_date, waiting, ..Default::default() })
-    };
-    let local = tokio::task::LocalSet::new();
-    let limited = async { tokio::time::timeout(within, once).await };
-    local.block_on(&runtime, limited).map_err(|_| MeetProblem::Silent)?
-}
-
-/// Archived batches of the server that are fetched too.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum ArchivedBatches {
-    /// None.
-    None,
-    /// The batch of this name.
-    Named(String),
-    /// All of them.
-    All,
+        Ok(())
+    })
 }
 
 /// Has an exchange for each shop of the login. A reader of several shops has a folder for each.
@@ -340,7 +316,7 @@ fn take_shops(
     shops: &mut Vec<ShopExchange>,
     link: &ServerLink,
     settings: &ExchangeSettings,
-    wanted: &WantedArchived,
+    wanted: &ArchivedBatches,
 ) -> Result<(), MeetProblem> {
     let identities: Vec<&Identity> = shops.iter().map(|shop| &shop.identity).collect();
     if identities.len() == link.identities.len()
@@ -379,9 +355,4 @@ async fn exchanged(
         has_more |= shop.round(link).await?;
     }
     Ok(has_more)
-}
-
-/// The folders of the shops that a reader of several reads.
-pub fn shop_folders(home: &Home) -> PathBuf {
-    home.path().join("shops")
 }

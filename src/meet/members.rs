@@ -2,6 +2,7 @@
 
 use std::time::Duration;
 
+use super::conversation::held;
 use super::identity::{Identity, MemberRole};
 use super::link::{BatchAct, ServerBatch, ServerLink};
 use super::migrations::migrate;
@@ -225,10 +226,7 @@ pub fn own_station(server: &Server) -> Result<Option<String>, MeetProblem> {
 
 /// Runs one conversation with a server to its end.
 fn asked<T>(conversation: impl Future<Output = Result<T, MeetProblem>>) -> Result<T, MeetProblem> {
-    let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build();
-    let runtime = runtime.map_err(MeetProblem::NoThread)?;
-    let limited = async { tokio::time::timeout(WITHIN, conversation).await };
-    tokio::task::LocalSet::new().block_on(&runtime, limited).map_err(|_| MeetProblem::Silent)?
+    held(WITHIN, conversation)
 }
 
 /// A name as SQL takes it where it takes no parameter.

@@ -26,13 +26,7 @@ pub(super) async fn migrate(client: &mut Client) -> Result<usize, MeetProblem> {
     let transaction = client.transaction().await?;
     transaction.execute("select pg_advisory_xact_lock($1)", &[&LOCK]).await?;
     transaction.batch_execute(VERSIONS).await?;
-    let row = transaction
-        .query_one(
-            "select coalesce(max(n), 0), coalesce(max(oldest), 0) from benchway.version",
-            &[],
-        )
-        .await?;
-    let (done, oldest): (i32, i32) = (row.get(0), row.get(1));
+    let (done, oldest) = version(transaction.client()).await?;
     if oldest > known() {
         return Err(MeetProblem::NewerServer);
     }
@@ -57,18 +51,23 @@ pub(super) async fn checked(client: &Client) -> Result<(), MeetProblem> {
     if !exists {
         return Err(MeetProblem::NotSetUp);
     }
+    let (done, oldest) = version(client).await?;
+    match () {
+        () if oldest > known() => Err(MeetProblem::NewerServer),
+        () if done < known() => Err(MeetProblem::OlderServer),
+        () => Ok(()),
+    }
+}
+
+/// How many changes the server has, and how many a program must know to go on there.
+async fn version(client: &Client) -> Result<(i32, i32), MeetProblem> {
     let row = client
         .query_one(
             "select coalesce(max(n), 0), coalesce(max(oldest), 0) from benchway.version",
             &[],
         )
         .await?;
-    let (done, oldest): (i32, i32) = (row.get(0), row.get(1));
-    match () {
-        () if oldest > known() => Err(MeetProblem::NewerServer),
-        () if done < known() => Err(MeetProblem::OlderServer),
-        () => Ok(()),
-    }
+    Ok((row.get(0), row.get(1)))
 }
 
 fn known() -> i32 {

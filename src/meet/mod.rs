@@ -27,6 +27,7 @@
 //! and for new lines at once. While nothing happens it makes no system call.
 
 mod background;
+mod conversation;
 mod identity;
 mod link;
 mod members;
@@ -37,11 +38,12 @@ mod round;
 mod server;
 mod standing;
 
-pub use background::{ArchivedBatches, Exchange, ExchangeSettings, exchange_once, shop_folders};
+pub use background::{Exchange, ExchangeSettings, exchange_once};
 pub use identity::{Identity, MemberRole};
 pub use link::{BatchAct, ServerBatch};
 pub use members::{NewMember, ShopMember, act, add, batches, members, own_station, revoke, set_up};
 pub use password::Password;
 pub use problem::MeetProblem;
+pub use round::ArchivedBatches;
 pub use server::Server;
 pub use standing::ExchangeStanding;

@@ -15,12 +15,11 @@ const MOST_SENT: usize = 1000;
 /// which stations arrive is not kept within one fetch.
 const FEW: usize = 60;
 
-/// Archived batches that are fetched all the same.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub(super) enum WantedArchived {
+/// Archived batches of the server that are fetched too.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum ArchivedBatches {
     /// None.
-    #[default]
-    UnderWay,
+    None,
     /// The batch of this name.
     Named(String),
     /// All of them.
@@ -32,7 +31,7 @@ pub(super) struct ShopExchange {
     pub(super) identity: Identity,
     mirror: Mirror,
     home: Home,
-    wanted: WantedArchived,
+    wanted: ArchivedBatches,
     /// The batches on the server.
     on_server: Vec<ServerBatch>,
     stations: Vec<String>,
@@ -45,7 +44,7 @@ pub(super) struct ShopExchange {
 }
 
 impl ShopExchange {
-    pub(super) fn of(home: Home, identity: Identity, wanted: WantedArchived) -> ShopExchange {
+    pub(super) fn of(home: Home, identity: Identity, wanted: ArchivedBatches) -> ShopExchange {
         ShopExchange {
             identity,
             mirror: Mirror::of(home.clone()),
@@ -129,9 +128,9 @@ impl ShopExchange {
         // A lead sees what waits, and it comes once it is taken in.
         let is_own = self.identity.station.as_deref() == Some(&*batch.begun_by);
         let is_asked_for = match &self.wanted {
-            WantedArchived::UnderWay => false,
-            WantedArchived::Named(name) => *name == batch.name,
-            WantedArchived::All => true,
+            ArchivedBatches::None => false,
+            ArchivedBatches::Named(name) => *name == batch.name,
+            ArchivedBatches::All => true,
         };
         (!batch.waits || is_own) && (!batch.is_archived || is_asked_for)
     }
@@ -290,8 +289,8 @@ impl ShopExchange {
         for run in lines.chunk_by(|a, b| a.station == b.station) {
             let station = &run[0].station;
             let texts: Vec<MirroredLine> = run.iter().map(|line| line.line.clone()).collect();
-            let added = self.mirror.add(id, station, &texts)?;
-            if added.held > 0
+            let held_back = self.mirror.add(id, station, &texts)?;
+            if held_back > 0
                 && own == Some(station)
                 && let Some(batch) = self.mirror.batch(id)
             {

@@ -174,6 +174,7 @@ mod record;
 mod replaced;
 mod scan;
 mod seal;
+mod search;
 mod shop_event;
 mod shop_journal;
 mod shop_record;
@@ -222,6 +223,7 @@ pub use record::{
 pub use replaced::replace_file;
 pub use scan::{Scan, scan};
 pub use seal::{StationSeal, short_form};
+pub use search::BatchSearch;
 pub use shop_event::{ShopEvent, ShopLine, SignOff, ToolScale};
 pub use shop_journal::ShopJournal;
 pub use shop_record::{Calibration, ShopRecord, SignedOffAt, ToolFitted};

@@ -1,11 +1,14 @@
 //! The list of batches while it is filled in: what shows at first, and what is added.
 
-use benchway::tui::{App, AppMessage, FoundRows, LooksFor, OpeningLists, ReadRows};
+use std::sync::Arc;
+
+use benchway::tui::{App, AppMessage, FoundRows, LooksFor, OpeningLists, ReadRows, Screen};
 use benchway::work::BatchRow;
 use crossterm::event::KeyCode;
 
 use crate::drawn::{PLAIN, drawn, text};
-use crate::opening::{at_the_opening, letters, lists, lit, press, shown};
+use crate::opening::{NOW, at_the_opening, letters, lists, lit, press, shown, time};
+use crate::walker::{SHOP, STOOL, Walker, read_route, read_shop, snapshot_of};
 
 /// The list shows the names at once and is filled in. Until somebody chooses a line the
 /// newest batch is chosen; then the chosen one stays so, wherever it goes.
@@ -39,6 +42,23 @@ fn the_list_is_filled_in_and_the_chosen_line_stays() {
     // A name that is gone meanwhile changes nothing.
     fill(&mut app, &[BatchRow::unread("nobody knows it")]);
     assert!(lit(&app).starts_with("quay bench slats"), "{}", lit(&app));
+}
+
+/// What is read of the list while somebody looks back is there afterwards.
+#[test]
+fn the_list_is_filled_in_while_somebody_looks_back() {
+    let read = lists().batches;
+    let batches = read.iter().map(|row| BatchRow::unread(&row.name)).collect();
+    let mut app = App::new(PLAIN);
+    app.update(AppMessage::Listed(Box::new(OpeningLists { batches, ..lists() })));
+    let (route, shop) = (Arc::new(read_route(STOOL)), Arc::new(read_shop(SHOP)));
+    let looked_at = snapshot_of("a torn folder", &route, &shop, &Walker::stool(12).lines);
+    app.update(AppMessage::LookedAt(Box::new(looked_at), time(NOW)));
+    let rows = ReadRows { batches: read, ..ReadRows::default() };
+    app.update(AppMessage::Read(Box::new(rows)));
+    assert_eq!(app.screen(), Screen::Review);
+    press(&mut app, KeyCode::Esc);
+    assert_eq!(shown(&app), shown(&at_the_opening()));
 }
 
 /// A list that isn't whole counts nothing as if it were: what is below, what is archived,

@@ -7,7 +7,8 @@ use std::path::Path;
 
 use super::disk::{Disk, read_start};
 use super::folder::BatchFolder;
-use super::home::{Home, archived_path, batches_in, path_of};
+use super::home::{Home, archived_path, path_of};
+use super::search::BatchSearch;
 use super::sibling_folders::is_batch;
 use super::store_error::{StoreError, refused};
 use crate::prose::visible;
@@ -15,7 +16,7 @@ use crate::prose::visible;
 impl Home {
     /// Returns every archived batch, by name.
     pub fn archived(&self) -> Result<Vec<BatchFolder>, StoreError> {
-        batches_in(self, &self.archive(), |_| false)
+        BatchSearch::of(self.disk(), &self.archive(), |_| false).map(BatchSearch::all)
     }
 
     /// Moves a batch into the archive.

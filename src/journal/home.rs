@@ -1,14 +1,13 @@
-//! Where batches live: the folder of all batches, and which folders in it are batches.
+//! Where batches live: the folder of all batches, and a batch in it by its name.
 
-use std::fs;
-use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 use super::disk::Disk;
 use super::folder::BatchFolder;
 use super::name::objection;
-use super::sibling_folders::{SiblingFolders, is_batch};
-use super::store_error::{StoreError, refused};
+use super::search::BatchSearch;
+use super::sibling_folders::is_batch;
+use super::store_error::StoreError;
 
 /// The folder of archived batches, in the folder of all batches.
 pub(super) const ARCHIVE: &str = "archive";
@@ -64,7 +63,7 @@ impl Home {
     /// Returns every batch under way, by name. Folders that are no batch are passed
     /// over.
     pub fn batches(&self) -> Result<Vec<BatchFolder>, StoreError> {
-        batches_in(self, &self.path, |_| false)
+        BatchSearch::of(&self.disk, &self.path, |_| false).map(BatchSearch::all)
     }
 
     /// The folder of one of several shops, for whoever reads them all.
@@ -86,34 +85,6 @@ impl Home {
     pub(super) fn archive(&self) -> PathBuf {
         self.path.join(ARCHIVE)
     }
-}
-
-/// Every batch in a folder, by name. Nobody looks into a folder that is known as one.
-pub(super) fn batches_in(
-    home: &Home,
-    folder: &Path,
-    is_known: impl Fn(&BatchFolder) -> bool,
-) -> Result<Vec<BatchFolder>, StoreError> {
-    let list = match fs::read_dir(folder) {
-        Err(why) if why.kind() == ErrorKind::NotFound => return Ok(Vec::new()),
-        list => list.map_err(refused("list the batches in", folder))?,
-    };
-    let siblings = SiblingFolders::of(folder);
-    let mut batches = Vec::new();
-    for item in list {
-        let item = item.map_err(refused("list the batches in", folder))?;
-        let Ok(name) = item.file_name().into_string() else { continue };
-        if objection(&name).is_some() {
-            continue;
-        }
-        let found = home.folder(&name, item.path());
-        let is_folder = item.file_type().is_ok_and(|kind| kind.is_dir());
-        if (is_folder && is_known(&found)) || siblings.has_batch(&name) {
-            batches.push(found);
-        }
-    }
-    batches.sort_by(|a, b| a.name().cmp(b.name()));
-    Ok(batches)
 }
 
 impl BatchFolder {

@@ -185,6 +185,7 @@ mod record;
 mod replaced;
 mod scan;
 mod seal;
+mod search;
 mod shared_folder;
 mod shared_list;
 mod shop_event;
@@ -240,6 +241,7 @@ pub use record::{
 pub use replaced::replace_file;
 pub use scan::{Scan, scan};
 pub use seal::{StationSeal, short_form};
+pub use search::BatchSearch;
 pub use shared_folder::gives_word_of_changes;
 pub use shared_list::SharedList;
 pub use shop_event::{ShopEvent, ShopLine, SignOff, ToolScale};

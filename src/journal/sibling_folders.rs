@@ -1,7 +1,7 @@
 //! Which folders are batches: those with a route. There may be thousands, so each
 //! is looked into by its name alone where the system can: a whole path takes it longer.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use super::folder::ROUTE;
 
@@ -11,20 +11,26 @@ pub(super) fn is_batch(path: &Path) -> bool {
 }
 
 /// A folder whose folders are looked into.
-pub(super) struct SiblingFolders<'a> {
-    parent: &'a Path,
+#[derive(Debug)]
+pub(super) struct SiblingFolders {
+    parent: PathBuf,
     /// The same folder, where the system can begin a path there.
     #[cfg(unix)]
     open: Option<std::fs::File>,
 }
 
-impl<'a> SiblingFolders<'a> {
-    pub(super) fn of(parent: &'a Path) -> SiblingFolders<'a> {
+impl SiblingFolders {
+    pub(super) fn of(parent: &Path) -> SiblingFolders {
         SiblingFolders {
-            parent,
+            parent: parent.to_owned(),
             #[cfg(unix)]
             open: std::fs::File::open(parent).ok(),
         }
+    }
+
+    /// Where the folder of this name is.
+    pub(super) fn path(&self, name: &str) -> PathBuf {
+        self.parent.join(name)
     }
 
     /// Whether the folder of this name is a batch.
@@ -33,7 +39,7 @@ impl<'a> SiblingFolders<'a> {
         if let Some(open) = &self.open {
             return has_route(open, name);
         }
-        is_batch(&self.parent.join(name))
+        is_batch(&self.path(name))
     }
 }
 

@@ -13,7 +13,8 @@ use serde::{Deserialize, Serialize};
 
 use super::disk::Disk;
 use super::folder::BatchFolder;
-use super::home::{ARCHIVE, Home, batches_in};
+use super::home::{ARCHIVE, Home};
+use super::search::BatchSearch;
 use super::store_error::StoreError;
 
 /// The file, in the folder of all batches.
@@ -71,8 +72,12 @@ impl BatchFolder {
 
     /// What a batch is called among all others, the archived ones included.
     fn key(&self) -> String {
-        if self.is_archived() { format!("{ARCHIVE}/{}", self.name()) } else { self.name().into() }
+        key(self.name(), self.is_archived())
     }
+}
+
+fn key(name: &str, is_archived: bool) -> String {
+    if is_archived { format!("{ARCHIVE}/{name}") } else { name.to_owned() }
 }
 
 impl<T: Serialize + DeserializeOwned> Summaries<T> {
@@ -88,21 +93,27 @@ impl<T: Serialize + DeserializeOwned> Summaries<T> {
         Summaries { path, disk, held, is_changed: false }
     }
 
-    /// The batches under way and the archived ones, as their home lists them. To look into
-    /// a thousand folders takes longer than to read all summaries, so one that was a batch
-    /// last time is taken for one.
-    pub fn batches(&self, home: &Home) -> [Result<Vec<BatchFolder>, StoreError>; 2] {
-        let is_known = |folder: &BatchFolder| self.last(folder).is_some();
-        [home.path().to_owned(), home.archive()].map(|all| batches_in(home, &all, is_known))
+    /// Looks for the batches under way and the archived ones. To look into a thousand
+    /// folders takes longer than to read all summaries, so one that was a batch last time
+    /// is taken for one.
+    pub fn searches(&self, home: &Home) -> [Result<BatchSearch, StoreError>; 2] {
+        [(home.path().to_owned(), false), (home.archive(), true)].map(|(all, is_archive)| {
+            let is_known = |name: &str| self.held(name, is_archive).is_some();
+            BatchSearch::of(home.disk(), &all, is_known)
+        })
     }
 
     /// What was said of a batch last, whether or not it is still so.
     pub fn last(&self, folder: &BatchFolder) -> Option<&T> {
+        self.held(folder.name(), folder.is_archived()).map(|summary| &summary.says)
+    }
+
+    fn held(&self, name: &str, is_archived: bool) -> Option<&KeptSummary<T>> {
         // The first time there is nothing, and a thousand keys take long to spell.
         if self.held.is_empty() {
             return None;
         }
-        self.held.get(&folder.key()).map(|summary| &summary.says)
+        self.held.get(&key(name, is_archived))
     }
 
     /// What was said of a batch while its files looked like this.
@@ -193,7 +204,7 @@ mod tests {
             let batch = home.folder(name, folder.path().join(name));
             summaries.keep(&batch, FolderLooks(Vec::new()), String::new());
         }
-        let [own, archived] = summaries.batches(&home);
+        let [own, archived] = summaries.searches(&home).map(|all| all.map(BatchSearch::all));
         let own = own.expect("listed");
         let names: Vec<&str> = own.iter().map(BatchFolder::name).collect();
         assert_eq!(names, ["known", "new"]);

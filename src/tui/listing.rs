@@ -7,10 +7,10 @@ use std::path::{Path, PathBuf};
 
 use chrono::{DateTime, FixedOffset};
 
-use super::filling::Filling;
+use super::filling::{Filling, ListedBatches};
 use super::message::{ArchiveList, OpeningLists, RouteRow};
 use super::shop_choice::ShopChoice;
-use crate::journal::{BatchFolder, Home, State, Summaries, read_route, suitable};
+use crate::journal::{BatchFolder, Home, State, read_route, suitable};
 use crate::prose::visible;
 use crate::route::{Article, RouteHead};
 
@@ -114,22 +114,22 @@ pub(super) fn lists(
     is_archive_read: bool,
     now: DateTime<FixedOffset>,
 ) -> (OpeningLists, Filling) {
-    let summaries = Summaries::of(home);
-    let [batches, archived] = summaries.batches(home).map(Result::unwrap_or_default);
-    let routes = route_rows(&[&batches, &archived], choices, now);
-    let listed = batches.iter().chain(archived.iter().filter(|_| is_archive_read));
-    let filling = Filling::of(summaries, listed.cloned().collect());
+    let (ListedBatches { under_way, archived }, filling) = Filling::of(home, is_archive_read);
+    let listed = under_way.iter().chain(&archived).map(BatchFolder::name);
+    let taken: Vec<&str> = listed.chain(filling.names_left()).collect();
+    let routes = route_rows(&taken, choices, now);
     let lists = OpeningLists {
         now,
         shop: shop.listed(home),
         station: String::new(),
         routes,
-        batches: batches.iter().map(|folder| filling.row(folder)).collect(),
+        batches: under_way.iter().map(|folder| filling.row(folder)).collect(),
         archive: if is_archive_read {
             ArchiveList::Read(archived.iter().map(|folder| filling.row(folder)).collect())
         } else {
             ArchiveList::Counted(archived.len())
         },
+        looks: filling.looks(),
     };
     (lists, filling)
 }
@@ -143,16 +143,16 @@ pub(super) fn first_route(
     let batches = home.batches().unwrap_or_default();
     let archived = home.archived().unwrap_or_default();
     let first = choices.get(..1)?;
-    route_rows(&[&batches, &archived], first, now).into_iter().next()
+    let taken: Vec<&str> = batches.iter().chain(&archived).map(BatchFolder::name).collect();
+    route_rows(&taken, first, now).into_iter().next()
 }
 
 fn route_rows(
-    batches: &[&[BatchFolder]],
+    taken: &[&str],
     choices: &[RouteChoice],
     now: DateTime<FixedOffset>,
 ) -> Vec<RouteRow> {
-    let taken: Vec<&str> = batches.iter().copied().flatten().map(BatchFolder::name).collect();
-    choices.iter().map(|choice| row(choice, &taken, now)).collect()
+    choices.iter().map(|choice| row(choice, taken, now)).collect()
 }
 
 fn row(choice: &RouteChoice, taken: &[&str], now: DateTime<FixedOffset>) -> RouteRow {

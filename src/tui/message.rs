@@ -258,6 +258,17 @@ pub struct OpeningLists {
     pub routes: Vec<RouteRow>,
     /// The batches that were moved out of the way.
     pub archive: ArchiveList,
+    /// Where other batches are looked for.
+    pub looks: LooksFor,
+}
+
+/// Where there may be batches that aren't listed yet: they are still looked for.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct LooksFor {
+    /// Among those under way.
+    pub under_way: bool,
+    /// In the archive.
+    pub archived: bool,
 }
 
 /// The shop as its file and its journal have it.
@@ -273,7 +284,7 @@ pub struct ShopListing {
     pub record: ShopRecord,
 }
 
-/// What is listed already, as it was read since.
+/// What is listed already, as it was read since, and what was found since.
 #[derive(Clone, Debug, Default)]
 pub struct ReadRows {
     /// All routes, in their order, once they were checked; the names that are suggested
@@ -283,6 +294,19 @@ pub struct ReadRows {
     pub batches: Vec<BatchRow>,
     /// Those in the archive.
     pub archived: Vec<BatchRow>,
+    /// The batches that were found since, by their names alone.
+    pub found: FoundRows,
+}
+
+/// Batches that no list has yet, and where others are looked for.
+#[derive(Clone, Debug, Default)]
+pub struct FoundRows {
+    /// Those under way.
+    pub batches: Vec<BatchRow>,
+    /// Those in the archive.
+    pub archived: Vec<BatchRow>,
+    /// Where others are looked for.
+    pub looks: LooksFor,
 }
 
 /// The archived batches: reading them takes time, so at first they are counted.
@@ -306,6 +330,14 @@ impl ArchiveList {
         match self {
             ArchiveList::Counted(count) => *count,
             ArchiveList::Read(rows) => rows.len(),
+        }
+    }
+
+    /// Adds those that were found since.
+    pub(super) fn add(&mut self, found: Vec<BatchRow>) {
+        match self {
+            ArchiveList::Counted(count) => *count += found.len(),
+            ArchiveList::Read(rows) => rows.extend(found),
         }
     }
 

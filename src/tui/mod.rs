@@ -80,8 +80,8 @@ pub use keys::{BINDINGS, Binding, Command};
 pub use listing::{RouteOrigin, RouteText};
 pub use machine_view::{Lit, MachineView, Order, PieceMark, PieceRow, Standing};
 pub use message::{
-    AppMessage, ArchiveList, Effect, NewBatch, OpeningLists, ReadRows, RouteRow, ShopListing,
-    TodayRead, Unread,
+    AppMessage, ArchiveList, Effect, FoundRows, LooksFor, NewBatch, OpeningLists, ReadRows,
+    RouteRow, ShopListing, TodayRead, Unread,
 };
 pub use perform::{BeginOptions, LaunchOptions};
 pub use plain::{PlainEnd, PlainStreams, run_plain};

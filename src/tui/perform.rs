@@ -179,7 +179,8 @@ impl Performer {
         let routes = is_unchecked.then(|| checked_rows(&self.choices, now()));
         let read = match &mut self.filling {
             Some(filling) if until.is_none() || routes.is_none() => filling.next(until),
-            _ => ReadRows::default(),
+            Some(filling) => filling.nothing(),
+            None => ReadRows::default(),
         };
         Some(AppMessage::Read(Box::new(ReadRows { routes, ..read })))
     }

@@ -228,6 +228,7 @@ fn readings_in_another_order_than_the_route_say_nothing() {
     walker.op = 20;
     walker.on();
     walker.enter("0.756");
+    assert_eq!(walker.state.readings.len(), 2);
     let (first, second) = (&walker.state.readings[0], &walker.state.readings[1]);
     let again = repeat_reading(&walker.route, &walker.state, second).expect("a day apart");
     assert_eq!((again.by, again.before_op), (th(6), 10));

@@ -32,6 +32,7 @@ mod kept_up;
 mod key_counts;
 mod keys_and_hands;
 mod learning;
+mod list_filled;
 mod look;
 mod looking_back;
 mod makers;

@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use benchway::route::Article;
 use benchway::tui::{
-    App, AppMessage, ArchiveList, Effect, ListedShop, OpeningLists, ReadRows, RouteRow, Screen,
+    App, AppMessage, ArchiveList, Effect, ListedShop, LooksFor, OpeningLists, RouteRow, Screen,
     ShopStanding,
 };
 use benchway::work::{BatchRow, BatchStanding, TimedWait};
@@ -19,9 +19,9 @@ use crate::drawn::{ASCII, PLAIN, SIZES, drawn, text};
 use crate::walker::{SHOP, STOOL, Walker, read_route, read_shop, snapshot_of};
 
 /// A Wednesday.
-const NOW: &str = "2026-11-25T10:42:30+01:00";
+pub const NOW: &str = "2026-11-25T10:42:30+01:00";
 
-fn time(text: &str) -> DateTime<FixedOffset> {
+pub fn time(text: &str) -> DateTime<FixedOffset> {
     text.parse().expect("a time with its zone")
 }
 
@@ -64,7 +64,7 @@ fn route(name: &str, about: &str) -> RouteRow {
 }
 
 /// As they come from the disk: by name.
-fn lists() -> OpeningLists {
+pub fn lists() -> OpeningLists {
     let mut stool = row(
         "reading stool, Tue group",
         under_way("op 60 crosscut leg", 19),
@@ -120,29 +120,30 @@ fn lists() -> OpeningLists {
             },
         ],
         archive: ArchiveList::Counted(11),
+        looks: LooksFor::default(),
     }
 }
 
-fn at_the_opening() -> App {
+pub fn at_the_opening() -> App {
     let mut app = App::new(PLAIN);
     app.update(AppMessage::Listed(Box::new(lists())));
     app
 }
 
-fn press(app: &mut App, code: KeyCode) -> Vec<Effect> {
+pub fn press(app: &mut App, code: KeyCode) -> Vec<Effect> {
     app.update(AppMessage::Key(KeyEvent::new(code, KeyModifiers::NONE), time(NOW)))
 }
 
-fn letters(app: &mut App, text: &str) -> Vec<Effect> {
+pub fn letters(app: &mut App, text: &str) -> Vec<Effect> {
     text.chars().flat_map(|letter| press(app, KeyCode::Char(letter))).collect()
 }
 
-fn shown(app: &App) -> String {
+pub fn shown(app: &App) -> String {
     text(&drawn(app, 80, 24))
 }
 
 /// The row in reverse video, without its mark.
-fn lit(app: &App) -> String {
+pub fn lit(app: &App) -> String {
     let buffer = drawn(app, 80, 24);
     let rows = buffer.content().chunks(80);
     let mut lit = rows.filter(|row| row.iter().all(|c| c.modifier.contains(Modifier::REVERSED)));
@@ -371,40 +372,6 @@ fn looking_back_takes_no_station() {
     assert_eq!(press(&mut app, KeyCode::F(2)), [open]);
     app.update(looked_at());
     assert_eq!(press(&mut app, KeyCode::F(9)), [Effect::Quit]);
-}
-
-/// The list shows the names at once and is filled in. Until somebody chooses a line the
-/// newest batch is chosen; then the chosen one stays so, wherever it goes.
-#[test]
-fn the_list_is_filled_in_and_the_chosen_line_stays() {
-    let read = lists().batches;
-    let names = read.iter().map(|row| BatchRow::unread(&row.name)).collect();
-    let unread = || OpeningLists { batches: Clone::clone(&names), ..lists() };
-    let fill = |app: &mut App, rows: &[BatchRow]| {
-        let rows = ReadRows { batches: rows.to_vec(), ..ReadRows::default() };
-        app.update(AppMessage::Read(Box::new(rows)));
-    };
-    let mut app = App::new(PLAIN);
-    app.update(AppMessage::Listed(Box::new(unread())));
-    assert!(lit(&app).starts_with("a torn folder"), "{}", lit(&app));
-    assert!(shown(&app).contains("a torn folder is being read."), "{}", shown(&app));
-    fill(&mut app, &read[..4]);
-    assert!(lit(&app).starts_with("quay bench slats"), "{}", lit(&app));
-    fill(&mut app, &read[4..]);
-    assert!(lit(&app).starts_with("reading stool, Tue group"), "{}", lit(&app));
-    let filled = shown(&app);
-    assert_eq!(filled, shown(&at_the_opening()), "as if it had been read at once");
-
-    let mut app = App::new(PLAIN);
-    app.update(AppMessage::Listed(Box::new(unread())));
-    while !lit(&app).starts_with("quay bench slats") {
-        press(&mut app, KeyCode::Down);
-    }
-    fill(&mut app, &read);
-    assert!(lit(&app).starts_with("quay bench slats"), "{}", lit(&app));
-    // A name that is gone meanwhile changes nothing.
-    fill(&mut app, &[BatchRow::unread("nobody knows it")]);
-    assert!(lit(&app).starts_with("quay bench slats"), "{}", lit(&app));
 }
 
 /// What is typed names no batch and no route, but a file.

@@ -126,6 +126,9 @@ impl OpeningScreen {
                 }
             }
         };
+        self.lists.batches.extend(read.found.batches);
+        self.lists.archive.add(read.found.archived);
+        self.lists.looks = read.found.looks;
         put(&mut self.lists.batches, read.batches);
         if let ArchiveList::Read(rows) = &mut self.lists.archive {
             put(rows, read.archived);

@@ -45,9 +45,13 @@ impl App {
         Vec::new()
     }
 
-    /// Batches of the list were read.
+    /// Batches of the list were read, which is kept while something else is looked at.
     pub(super) fn read_on(&mut self, read: ReadRows) -> Vec<Effect> {
-        if let Stage::Opening(opening) = &mut self.stage {
+        let opening = match &mut self.stage {
+            Stage::Opening(opening) => Some(opening),
+            _ => self.opened_from.as_mut(),
+        };
+        if let Some(opening) = opening {
             opening.read(read);
         }
         Vec::new()

@@ -14,6 +14,7 @@ use super::lists::{draw_lines, list_line};
 use super::opening_rows::{Heading, batch_line, folded_line, heading, route_line};
 use crate::prose::{visible, wrap};
 use crate::tui::app::{App, OpeningLine, OpeningScreen, SEE_WHERE, route_file};
+use crate::tui::message::LooksFor;
 use crate::tui::sentence::{refusal_words, sentence};
 use crate::tui::shop_choice::{ListedShop, ShopStanding};
 use crate::tui::widgets::{Hint, KeyHints};
@@ -97,6 +98,9 @@ pub(super) fn draw(app: &App, opening: &OpeningScreen, frame: &mut Frame<'_>, ar
 
 /// How many lines have what is looked for.
 fn found(opening: &OpeningScreen) -> String {
+    if opening.lists.looks != LooksFor::default() {
+        return "not every batch is listed yet; Esc shows everything".to_owned();
+    }
     match opening.lines().len() {
         0 if route_file(opening.filter()).is_some() => {
             "Enter reads the route file of that name; Esc shows everything".to_owned()
@@ -115,9 +119,11 @@ fn list(app: &App, opening: &OpeningScreen, area: Rect) -> Vec<Line<'static>> {
     let (theme, now) = (app.theme, opening.lists.now);
     let mut rows: Vec<DrawnRow> = Vec::new();
     let mut before: Option<Heading> = None;
+    let looks = opening.lists.looks.under_way;
     for (n, at) in all.iter().enumerate() {
         let own = heading(*at);
         if before != Some(own) {
+            rows.extend((looks && before == Some(Heading::GoOn)).then_some(DrawnRow::Others));
             let blank = !rows.is_empty() && !own.follows(before);
             rows.extend(blank.then_some(DrawnRow::Blank));
             if folded_line(opening, *at, room).is_none() {
@@ -138,19 +144,25 @@ fn list(app: &App, opening: &OpeningScreen, area: Rect) -> Vec<Line<'static>> {
     // Only what is in sight is put into words: there may be thousands.
     let lines = rows[shown].iter().map(|row| match row {
         DrawnRow::Blank => Line::default(),
+        DrawnRow::Others => Line::from("  others are being looked for"),
         DrawnRow::Heading(words) => Line::styled(words.clone(), theme.strong()),
         DrawnRow::Line(n) => {
             let text = folded_line(opening, all[*n], room).unwrap_or_else(|| text(all[*n]));
             list_line(theme, *n == opening.selected, text)
         }
     });
-    let more = (below > 0).then(|| Line::from(format!("  {below} more below")));
+    let more = (below > 0).then(|| {
+        let many = if looks { String::new() } else { format!("{below} ") };
+        Line::from(format!("  {many}more below"))
+    });
     lines.chain(more).collect()
 }
 
 /// A row of the list.
 enum DrawnRow {
     Blank,
+    /// What says that not every batch is listed yet.
+    Others,
     Heading(String),
     /// A line that can be chosen, by its place.
     Line(usize),

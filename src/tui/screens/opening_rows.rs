@@ -78,14 +78,18 @@ pub(super) fn heading(line: OpeningLine) -> Heading {
 
 /// The line of many batches in one, which needs no heading.
 pub(super) fn folded_line(opening: &OpeningScreen, line: OpeningLine, room: u16) -> Option<String> {
+    let looks = opening.lists.looks;
+    let least = |looks: bool| if looks { "at least " } else { "" };
     let text = match line {
         OpeningLine::Practice => {
             let rows = opening.lists.batches.iter();
             let many = rows.filter(|row| row.is_invented).count();
-            format!("PRACTISE   {}", counted(many, "invented batch"))
+            let least = least(looks.under_way);
+            format!("PRACTISE   {least}{}", counted(many, "invented batch"))
         }
         OpeningLine::Archive => {
-            format!("ARCHIVED   {}", counted(opening.lists.archive.count(), "batch"))
+            let least = least(looks.archived);
+            format!("ARCHIVED   {least}{}", counted(opening.lists.archive.count(), "batch"))
         }
         OpeningLine::Shop => format!("SHOP       {}", visible(&opening.lists.shop.words())),
         _ => return None,

@@ -4,8 +4,8 @@
 use std::collections::BTreeMap;
 
 use super::{
-    Evidence, FEWEST, Figure, File, FileChange, Lesson, ReviewedBatch, SURE, Topic, counted,
-    more_or_less,
+    Evidence, FEWEST, Figure, File, FileChange, Lesson, LessonSubject, ReviewedBatch, SURE, Topic,
+    counted, more_or_less,
 };
 use crate::journal::{Decision, Event, ReadingRecord};
 use crate::measure::{Length, Reads, Unit};
@@ -89,9 +89,23 @@ fn again(batches: &[ReviewedBatch<'_>], shop: &Shop) -> Vec<Lesson> {
         let change = beyond.then(|| FileChange::of(File::Shop, &path, Figure::fine(real)));
         let (more, uncertainty) = (Some("measured twice, nothing cut in between".to_owned()), None);
         let range = range(&differences);
-        let evidence =
-            Evidence { unit, count: differences.len(), of: "size", range, uncertainty, more };
-        lessons.push(Lesson { topic: Topic::Gauge, about: gauge, says, evidence, change });
+        let evidence = Evidence {
+            unit,
+            count: differences.len(),
+            of: "size",
+            batches: 0,
+            range,
+            uncertainty,
+            more,
+        };
+        lessons.push(Lesson {
+            topic: Topic::Gauge,
+            about: gauge,
+            subject: LessonSubject::Shop,
+            says,
+            evidence,
+            change,
+        });
     }
     for ((gauge, one, other), differences) in by_people {
         let by: Vec<f64> = differences.iter().map(|(by, _)| *by).collect();
@@ -110,8 +124,16 @@ fn again(batches: &[ReviewedBatch<'_>], shop: &Shop) -> Vec<Lesson> {
         };
         let (range, uncertainty) = (range(&by), Some(Length::from_inches(uncertainty)));
         let more = Some("measured by both".to_owned());
-        let evidence = Evidence { unit, count: by.len(), of: "size", range, uncertainty, more };
-        lessons.push(Lesson { topic: Topic::Gauge, about: gauge, says, evidence, change: None });
+        let evidence =
+            Evidence { unit, count: by.len(), of: "size", batches: 0, range, uncertainty, more };
+        lessons.push(Lesson {
+            topic: Topic::Gauge,
+            about: gauge,
+            subject: LessonSubject::Shop,
+            says,
+            evidence,
+            change: None,
+        });
     }
     lessons
 }
@@ -179,10 +201,24 @@ fn blocks(batches: &[ReviewedBatch<'_>], shop: &Shop) -> Vec<Lesson> {
             more_or_less(middle, unit)
         );
         let (count, range) = (off.len(), range(&off));
-        let evidence =
-            Evidence { unit, count, of: "zeroing", range, uncertainty: None, more: None };
+        let evidence = Evidence {
+            unit,
+            count,
+            of: "zeroing",
+            batches: 0,
+            range,
+            uncertainty: None,
+            more: None,
+        };
         let about = gauge.to_owned();
-        Some(Lesson { topic: Topic::Gauge, about, says, evidence, change: None })
+        Some(Lesson {
+            topic: Topic::Gauge,
+            about,
+            subject: LessonSubject::Shop,
+            says,
+            evidence,
+            change: None,
+        })
     };
     found.into_iter().filter_map(lesson).collect()
 }
@@ -209,6 +245,7 @@ fn blind(batch: &ReviewedBatch<'_>) -> Vec<Lesson> {
         Lesson {
             topic: Topic::Gauge,
             about: gauge.to_owned(),
+            subject: LessonSubject::Shop,
             says: format!(
                 "It {can} the {feature} at op {op}: the limits are {} apart, and the uncertainty of a \
                  reading is {}.",
@@ -219,6 +256,7 @@ fn blind(batch: &ReviewedBatch<'_>) -> Vec<Lesson> {
                 unit,
                 count: 0,
                 of: "reading",
+                batches: 0,
                 range: None,
                 uncertainty: None,
                 more: Some(format!("{} affected", counted(count, "reading"))),

@@ -5,6 +5,8 @@
 mod bench;
 #[path = "../support/laws.rs"]
 mod laws;
+#[path = "../support/slats.rs"]
+mod slats;
 #[path = "../support/walker/mod.rs"]
 mod walker;
 
@@ -32,6 +34,7 @@ mod kept_up;
 mod key_counts;
 mod keys_and_hands;
 mod learning;
+mod learning_all;
 mod list_filled;
 mod look;
 mod looking_back;

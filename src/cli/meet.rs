@@ -256,7 +256,8 @@ fn joined(
     let file = MeetFile {
         server: terminal.address.clone(),
         station: station.clone(),
-        certificates: terminal.certificates.clone(),
+        // The file is read from wherever the program starts.
+        certificates: certificates.map(std::path::absolute).transpose()?,
     };
     file.write(&home, typed.as_deref())?;
     let who = station.map_or("a reader".to_owned(), |station| format!("the station {station}"));

@@ -26,6 +26,7 @@
 //! The exchange is one thread with a small async runtime, because it waits for the server
 //! and for new lines at once. While nothing happens it makes no system call.
 
+mod address;
 mod background;
 mod conversation;
 mod identity;

@@ -1,16 +1,18 @@
 //! The exchange in the background: one thread that connects, exchanges, waits for news of the
 //! server and of this terminal, and connects again where the server was away.
 
+use std::collections::BTreeSet;
 use std::sync::{Arc, Mutex, PoisonError};
 use std::thread::JoinHandle;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use chrono::Local;
 use tokio::sync::mpsc::{UnboundedReceiver, UnboundedSender, unbounded_channel};
+use tokio_postgres::Client;
 
 use super::conversation::held;
 use super::identity::{Identity, MemberRole};
-use super::link::ServerLink;
+use super::link::{ServerLink, unconnected};
 use super::problem::MeetProblem;
 use super::round::{ArchivedBatches, ShopExchange};
 use super::server::{Server, ServerNews};
@@ -25,6 +27,9 @@ const GATHERED: Duration = Duration::from_millis(150);
 const FIRST_WAIT: Duration = Duration::from_secs(1);
 const LONGEST_WAIT: Duration = Duration::from_secs(30);
 
+/// For how long it is known who is connected.
+const LOOKED_FOR: Duration = Duration::from_secs(10);
+
 /// How long the end of the program waits for what was written last.
 const LAST_WORDS: Duration = Duration::from_secs(1);
 
@@ -33,6 +38,8 @@ const LAST_WORDS: Duration = Duration::from_secs(1);
 enum Told {
     /// Something was written here.
     Written,
+    /// Somebody looks who is there.
+    LookAround,
     /// The program ends.
     Stop,
 }
@@ -62,7 +69,7 @@ impl Exchange {
         let standing = Arc::new(Mutex::new(ExchangeStanding::default()));
         let shown = ShownStanding { standing: Arc::clone(&standing), changed };
         let thread = std::thread::spawn(move || {
-            let rest = Background { settings, shown, shops: Vec::new(), hears };
+            let rest = Background { settings, shown, shops: Vec::new(), hears, looked: None };
             if let Ok(runtime) = tokio::runtime::Builder::new_current_thread().enable_all().build()
             {
                 let local = tokio::task::LocalSet::new();
@@ -76,6 +83,12 @@ impl Exchange {
     pub fn wake(&self) {
         // A thread that has ended has said why.
         let _ = self.told.send(Told::Written);
+    }
+
+    /// Says that somebody looks who is there. The server is asked seldom enough that a screen
+    /// that shows it may always say so.
+    pub fn look_around(&self) {
+        let _ = self.told.send(Told::LookAround);
     }
 
     /// How the exchange stands.
@@ -121,6 +134,8 @@ struct Background {
     shown: ShownStanding,
     shops: Vec<ShopExchange>,
     hears: UnboundedReceiver<Told>,
+    /// When the server was asked last who is connected.
+    looked: Option<Instant>,
 }
 
 impl Background {
@@ -157,6 +172,7 @@ impl Background {
                 () = &mut over => return false,
                 told = self.hears.recv() => match told {
                     Some(Told::Written) => self.count_unsent(),
+                    Some(Told::LookAround) => {}
                     Some(Told::Stop) | None => return true,
                 },
             }
@@ -180,9 +196,9 @@ impl Background {
                 continue;
             }
             tokio::select! {
-                told = self.hears.recv() => match told {
-                    Some(Told::Written) => looks = true,
-                    Some(Told::Stop) | None => {
+                told = self.told(&link.client, &link.identities) => match told? {
+                    Told::Written | Told::LookAround => looks = true,
+                    Told::Stop => {
                         self.last_words(&link).await;
                         return Ok(());
                     }
@@ -195,6 +211,26 @@ impl Background {
             tokio::time::sleep(GATHERED).await;
             while let Ok(news) = link.news.try_recv() {
                 looks |= news == ServerNews::Batches;
+            }
+        }
+    }
+
+    /// What is told next, while the server is asked who is there as often as somebody looks.
+    async fn told(
+        &mut self,
+        client: &Client,
+        identities: &[Identity],
+    ) -> Result<Told, MeetProblem> {
+        loop {
+            match self.hears.recv().await {
+                Some(Told::LookAround) => {
+                    if self.looked.is_none_or(|at| at.elapsed() >= LOOKED_FOR) {
+                        let unconnected = unconnected(client, identities).await?;
+                        self.looked = Some(Instant::now());
+                        self.shown.show(ExchangeStanding { unconnected, ..self.shown.held() });
+                    }
+                }
+                told => return Ok(told.unwrap_or(Told::Stop)),
             }
         }
     }
@@ -237,6 +273,7 @@ impl Background {
             why,
             up_to_date,
             unsent: 0,
+            unconnected: self.shown.held().unconnected,
             waiting,
         });
     }
@@ -245,7 +282,10 @@ impl Background {
         let unsent = self.unsent();
         let held = self.shown.held();
         let why = Some(why.to_string());
-        self.shown.show(ExchangeStanding { is_connected: false, why, unsent, ..held });
+        // Nobody can tell meanwhile who is there.
+        let unconnected = BTreeSet::new();
+        self.looked = None;
+        self.shown.show(ExchangeStanding { is_connected: false, why, unsent, unconnected, ..held });
     }
 
     fn count_unsent(&mut self) {
@@ -279,6 +319,8 @@ async fn until_told<T>(
             done = &mut doing => return Done::Whole(done, is_written),
             told = hears.recv() => match told {
                 Some(Told::Written) => is_written = true,
+                // It is soon asked again.
+                Some(Told::LookAround) => {}
                 Some(Told::Stop) | None => {
                     let last = tokio::time::timeout(LAST_WORDS, &mut doing).await;
                     return Done::Stopped(last.ok());

@@ -42,7 +42,9 @@ mod standing;
 pub use background::{Exchange, ExchangeSettings, exchange_once};
 pub use identity::{Identity, MemberRole};
 pub use link::{BatchAct, ServerBatch};
-pub use members::{NewMember, ShopMember, act, add, batches, members, own_station, revoke, set_up};
+pub use members::{
+    NewMember, ShopMember, act, add, batches, members, own_station, revoke, set_up, unconnected,
+};
 pub use password::Password;
 pub use problem::MeetProblem;
 pub use round::ArchivedBatches;

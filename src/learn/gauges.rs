@@ -87,25 +87,8 @@ fn again(batches: &[ReviewedBatch<'_>], shop: &Shop) -> Vec<Lesson> {
         });
         let path = ["gauges", gauge.as_str(), "uncertainty"];
         let change = beyond.then(|| FileChange::of(File::Shop, &path, Figure::fine(real)));
-        let (more, uncertainty) = (Some("measured twice, nothing cut in between".to_owned()), None);
-        let range = range(&differences);
-        let evidence = Evidence {
-            unit,
-            count: differences.len(),
-            of: "size",
-            batches: 0,
-            range,
-            uncertainty,
-            more,
-        };
-        lessons.push(Lesson {
-            topic: Topic::Gauge,
-            about: gauge,
-            subject: LessonSubject::Shop,
-            says,
-            evidence,
-            change,
-        });
+        let evidence = of_sizes(&differences, unit, "measured twice, nothing cut in between");
+        lessons.push(Lesson { change, ..about_gauge(gauge, says, evidence) });
     }
     for ((gauge, one, other), differences) in by_people {
         let by: Vec<f64> = differences.iter().map(|(by, _)| *by).collect();
@@ -122,20 +105,30 @@ fn again(batches: &[ReviewedBatch<'_>], shop: &Shop) -> Vec<Lesson> {
         } else {
             format!("{one} and {other} read the same.")
         };
-        let (range, uncertainty) = (range(&by), Some(Length::from_inches(uncertainty)));
-        let more = Some("measured by both".to_owned());
-        let evidence =
-            Evidence { unit, count: by.len(), of: "size", batches: 0, range, uncertainty, more };
-        lessons.push(Lesson {
-            topic: Topic::Gauge,
-            about: gauge,
-            subject: LessonSubject::Shop,
-            says,
-            evidence,
-            change: None,
-        });
+        let uncertainty = Some(Length::from_inches(uncertainty));
+        let evidence = Evidence { uncertainty, ..of_sizes(&by, unit, "measured by both") };
+        lessons.push(about_gauge(gauge, says, evidence));
     }
     lessons
+}
+
+/// What sizes that were measured twice say.
+fn of_sizes(differences: &[f64], unit: Unit, more: &str) -> Evidence {
+    Evidence {
+        unit,
+        count: differences.len(),
+        of: "size",
+        batches: 0,
+        range: range(differences),
+        uncertainty: None,
+        more: Some(more.to_owned()),
+    }
+}
+
+/// A lesson about a gauge that proposes no change.
+fn about_gauge(about: String, says: String, evidence: Evidence) -> Lesson {
+    let (topic, subject) = (Topic::Gauge, LessonSubject::Shop);
+    Lesson { topic, about, subject, says, evidence, change: None }
 }
 
 /// The unit a gauge reads in.
@@ -210,15 +203,7 @@ fn blocks(batches: &[ReviewedBatch<'_>], shop: &Shop) -> Vec<Lesson> {
             uncertainty: None,
             more: None,
         };
-        let about = gauge.to_owned();
-        Some(Lesson {
-            topic: Topic::Gauge,
-            about,
-            subject: LessonSubject::Shop,
-            says,
-            evidence,
-            change: None,
-        })
+        Some(about_gauge(gauge.to_owned(), says, evidence))
     };
     found.into_iter().filter_map(lesson).collect()
 }

@@ -233,6 +233,12 @@ struct ChartReport {
 }
 
 impl ChartArguments {
+    /// The batch it reads, where it reads one.
+    #[cfg(feature = "meet")]
+    pub(super) fn batch(&self) -> Option<&str> {
+        self.at.as_ref().and(self.file.to_str())
+    }
+
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let (readings, unit, ending) = match &self.at {
             Some(machine) => {

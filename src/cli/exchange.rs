@@ -7,6 +7,7 @@ use std::time::Duration;
 
 use super::Failure;
 use super::meet_file::of_terminal;
+use super::source::is_route;
 use super::waiting::waiting;
 use crate::journal::{BatchFolder, Home};
 use crate::meet::{ArchivedBatches, Exchange, ExchangeSettings, exchange_once};
@@ -16,8 +17,12 @@ use crate::tui::{BeginExchange, ExchangeWords, Exchanging};
 /// How long a command waits for all lines to come, and how long one that can do without.
 const WITHIN: Duration = Duration::from_secs(600);
 
-/// The server that batches are exchanged with, where there is one.
-pub(super) struct ExchangeChoice(Option<ExchangeSettings>);
+/// The server that batches are exchanged with, where there is one. What the folder says of it
+/// is read once it is needed: a command that touches no batch runs whatever it says.
+pub(super) struct ExchangeChoice<'a> {
+    home: Option<&'a Path>,
+    address: Option<&'a str>,
+}
 
 /// What a command does with the batches of the folder.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -30,13 +35,29 @@ pub(super) enum BatchUse {
     Writes,
 }
 
-impl ExchangeChoice {
-    /// The server that was named, or the one of the folder.
-    pub(super) fn of(home: Option<&Path>, address: Option<&str>) -> Result<Self, Failure> {
-        let home = Home::locate(home.map(Path::to_owned))?;
-        let found = of_terminal(&home, address)?;
-        let settings = |(server, station)| ExchangeSettings { home, server, station };
-        Ok(ExchangeChoice(found.map(settings)))
+impl<'a> ExchangeChoice<'a> {
+    /// The server that is named, or the one of the folder. A program without the exchange
+    /// refuses here; this one never does.
+    pub(super) fn of(home: Option<&'a Path>, address: Option<&'a str>) -> Result<Self, Failure> {
+        Ok(ExchangeChoice { home, address })
+    }
+
+    fn settings(&self) -> Result<Option<ExchangeSettings>, Failure> {
+        let home = Home::locate(self.home.map(Path::to_owned))?;
+        let found = of_terminal(&home, self.address)?;
+        Ok(found.map(|(server, station)| ExchangeSettings { home, server, station }))
+    }
+
+    /// What a command does that is given a route or the name of a batch: it reads a batch where
+    /// there is no such route. A batch that is here goes before a route of the same name.
+    pub(super) fn named(&self, named: &Path) -> BatchUse {
+        let Some(name) = named.to_str() else { return BatchUse::None };
+        let home = Home::locate(self.home.map(Path::to_owned));
+        let is_here = home.is_ok_and(|home| BatchFolder::find(&home, name).is_ok());
+        match !is_here && is_route(named) {
+            true => BatchUse::None,
+            false => BatchUse::Reads(ArchivedBatches::Named(name.to_owned())),
+        }
     }
 
     /// Fetches what the command reads. Where the server is away the command goes on with
@@ -56,9 +77,9 @@ impl ExchangeChoice {
     }
 
     fn exchange(&self, archived: &ArchivedBatches) -> Result<(), Failure> {
-        let Some(settings) = &self.0 else { return Ok(()) };
+        let Some(settings) = self.settings()? else { return Ok(()) };
         let done =
-            waiting("exchanging with the server", || exchange_once(settings, archived, WITHIN));
+            waiting("exchanging with the server", || exchange_once(&settings, archived, WITHIN));
         match done {
             Ok(()) => Ok(()),
             Err(why) if why.is_for_somebody() => Err(why.into()),
@@ -71,9 +92,9 @@ impl ExchangeChoice {
 
     /// The station of this terminal, where the server or the folder says which it is.
     pub(super) fn station(&self) -> Result<Option<String>, Failure> {
-        let Some(settings) = &self.0 else { return Ok(None) };
-        if let Some(station) = &settings.station {
-            return Ok(Some(station.clone()));
+        let Some(settings) = self.settings()? else { return Ok(None) };
+        if settings.station.is_some() {
+            return Ok(settings.station);
         }
         let own = crate::meet::own_station(&settings.server).map_err(|why| {
             let help = "say which station this terminal is: --station NAME";
@@ -88,14 +109,14 @@ impl ExchangeChoice {
 
     /// The stations that the server has no connection with; none where nobody can tell.
     pub(super) fn unconnected(&self) -> BTreeSet<String> {
-        let asked = self.0.as_ref().map(|settings| crate::meet::unconnected(&settings.server));
-        asked.and_then(Result::ok).unwrap_or_default()
+        let Ok(Some(settings)) = self.settings() else { return BTreeSet::new() };
+        crate::meet::unconnected(&settings.server).unwrap_or_default()
     }
 
     /// Fetches a batch that the traveler is to open, where it or this station's part of it isn't
     /// here.
     pub(super) fn before_walk(&self, batch: Option<&str>, station: &str) -> Result<(), Failure> {
-        let (Some(settings), Some(name)) = (&self.0, batch) else { return Ok(()) };
+        let (Some(settings), Some(name)) = (self.settings()?, batch) else { return Ok(()) };
         let has_own = BatchFolder::open(&settings.home, name)
             .and_then(|folder| folder.stations())
             .is_ok_and(|stations| stations.iter().any(|held| held == station));
@@ -103,10 +124,17 @@ impl ExchangeChoice {
     }
 
     /// Begins the exchange of the traveler, once it runs.
-    pub(super) fn begin(&self, station: Option<&str>) -> Option<BeginExchange> {
-        let settings = self.0.clone()?;
+    pub(super) fn begin(&self, station: Option<&str>) -> Result<Option<BeginExchange>, Failure> {
+        let Some(settings) = self.settings()? else { return Ok(None) };
         let settings = ExchangeSettings { station: station.map(str::to_owned), ..settings };
-        Some(Box::new(move |changed| Box::new(Running(Exchange::begin(settings, changed)))))
+        let begin: BeginExchange =
+            Box::new(move |changed| Box::new(Running(Exchange::begin(settings, changed))));
+        Ok(Some(begin))
+    }
+
+    /// What `meet` itself works on.
+    pub(super) fn parts(&self) -> (Option<&'a Path>, Option<&'a str>) {
+        (self.home, self.address)
     }
 }
 

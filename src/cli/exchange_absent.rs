@@ -46,7 +46,7 @@ impl NoExchange {
         Ok(())
     }
 
-    pub(super) fn begin(&self, _: Option<&str>) -> Option<BeginExchange> {
-        None
+    pub(super) fn begin(&self, _: Option<&str>) -> Result<Option<BeginExchange>, Failure> {
+        Ok(None)
     }
 }

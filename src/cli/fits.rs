@@ -145,6 +145,12 @@ impl FitsReport<'_> {
 }
 
 impl FitsArguments {
+    /// The route or batch it reads, where one is named.
+    #[cfg(feature = "meet")]
+    pub(super) fn named(&self) -> Option<&Path> {
+        self.named.as_deref()
+    }
+
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let Some(named) = &self.named else {
             return self.given.run(self.trials, self.seed, self.format, out);

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, Subcommand};
 
+use super::exchange::ExchangeChoice;
 use super::meet_file::{MeetFile, of_terminal, server};
 use super::pin::asked;
 use super::{Ending, Failure};
@@ -131,17 +132,17 @@ struct ActArguments {
 
 impl DatabaseArguments {
     fn server(&self) -> Result<Server, Failure> {
-        server(&self.address, self.certificates.as_deref(), self.password_file.as_deref(), None)
+        server(&self.address, self.certificates.as_deref(), self.password_file.as_deref())
     }
 }
 
 impl MeetArguments {
     pub(super) fn run(
         &self,
-        home: Option<&Path>,
-        address: Option<&str>,
+        exchange: &ExchangeChoice,
         out: &mut dyn Write,
     ) -> Result<Ending, Failure> {
+        let (home, address) = exchange.parts();
         match &self.act {
             MeetAct::Init(owner) => match meet::set_up(&owner.server()?)? {
                 0 => writeln!(out, "The database is up to date.")?,
@@ -245,6 +246,10 @@ fn joined(
     let is_given =
         terminal.password_file.is_some() || std::env::var_os("BENCHWAY_MEET_PASSWORD").is_some();
     let certificates = terminal.certificates.as_deref();
+    // It is found again from wherever the program is started next.
+    let absolute = |path: &PathBuf| {
+        std::path::absolute(path).map_err(|why| Failure::Unreadable { path: path.clone(), why })
+    };
     let (tried, typed) = if is_given {
         (terminal.server()?, None)
     } else {
@@ -256,12 +261,15 @@ fn joined(
     let file = MeetFile {
         server: terminal.address.clone(),
         station: station.clone(),
-        // The file is read from wherever the program starts.
-        certificates: certificates.map(std::path::absolute).transpose()?,
+        certificates: terminal.certificates.as_ref().map(absolute).transpose()?,
+        password_file: terminal.password_file.as_ref().map(absolute).transpose()?,
     };
     file.write(&home, typed.as_deref())?;
     let who = station.map_or("a reader".to_owned(), |station| format!("the station {station}"));
     writeln!(out, "This terminal is {} now. Begin with:  benchway", visible(&who))?;
+    if typed.is_none() && file.password_file.is_none() {
+        writeln!(out, "Its password is not kept: leave it in BENCHWAY_MEET_PASSWORD.")?;
+    }
     Ok(())
 }
 

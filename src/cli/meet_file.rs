@@ -34,6 +34,9 @@ pub(super) struct MeetFile {
     /// Certificates to trust beside those the system trusts.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub(super) certificates: Option<PathBuf>,
+    /// The file of the password, where it is kept elsewhere than beside the batches.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub(super) password_file: Option<PathBuf>,
 }
 
 impl MeetFile {
@@ -67,7 +70,7 @@ impl MeetFile {
             replace(home.path(), PASSWORD_FILE, &format!("{password}\n"))
                 .map_err(refused(home.path().join(PASSWORD_FILE)))?;
         }
-        let text = serde_json::to_string_pretty(self).expect("three texts are plain data");
+        let text = serde_json::to_string_pretty(self).expect("texts are plain data");
         replace(home.path(), FILE, &format!("{text}\n")).map_err(refused(home.path().join(FILE)))
     }
 }
@@ -91,25 +94,34 @@ pub(super) fn of_terminal(
     let kept = file.as_ref().map(|file| file.server.as_str());
     let Some(named) = address.or(kept) else { return Ok(None) };
     let certificates = file.as_ref().and_then(|file| file.certificates.as_deref());
-    let server = server(named, certificates, None, Some(home))?;
+    let elsewhere = file.as_ref().and_then(|file| file.password_file.as_deref());
+    let beside = home.path().join(PASSWORD_FILE);
+    let beside = beside.exists().then_some(beside.as_path());
+    let server = with_password(Server::at(named, certificates)?, elsewhere.or(beside))?;
     let is_kept = kept == Some(named);
     Ok(Some((server, file.filter(|_| is_kept).and_then(|file| file.station))))
 }
 
-/// The server of an address, with its password: from a file that was named, from the
-/// environment, or from the file beside the batches.
+/// The server with the password of its login: from the environment or, without one, from
+/// the file it is kept in.
+fn with_password(server: Server, kept: Option<&Path>) -> Result<Server, Failure> {
+    Ok(match (std::env::var(PASSWORD), kept) {
+        (Ok(text), _) => server.with_password(&Password::typed(&text)),
+        (Err(_), Some(path)) => server.with_password(&Password::of_file(path)?),
+        (Err(_), None) => server,
+    })
+}
+
+/// The server of an address, with its password: from a file that was named, or from the
+/// environment.
 pub(super) fn server(
     address: &str,
     certificates: Option<&Path>,
     password_file: Option<&Path>,
-    home: Option<&Home>,
 ) -> Result<Server, Failure> {
     let server = Server::at(address, certificates)?;
-    let beside = home.map(|home| home.path().join(PASSWORD_FILE)).filter(|path| path.exists());
-    Ok(match (password_file, std::env::var(PASSWORD), beside) {
-        (Some(path), ..) => server.with_password(&Password::of_file(path)?),
-        (None, Ok(text), _) => server.with_password(&Password::typed(&text)),
-        (None, Err(_), Some(path)) => server.with_password(&Password::of_file(&path)?),
-        (None, Err(_), None) => server,
-    })
+    match password_file {
+        Some(path) => Ok(server.with_password(&Password::of_file(path)?)),
+        None => with_password(server, None),
+    }
 }

@@ -184,7 +184,7 @@ impl Subcommands {
             Subcommands::Pin(pin) => pin.run(home, out),
             Subcommands::Seal(seal) => seal.run(home, out),
             #[cfg(feature = "meet")]
-            Subcommands::Meet(_) => Ok(Ending::Fine),
+            Subcommands::Meet(meet) => meet.run(exchange, out),
             Subcommands::Mend(mend) => mend.run(home, out),
             Subcommands::Learn(learn) => learn.run(home, out),
             Subcommands::Export(export) => export.run(home, out),
@@ -208,16 +208,16 @@ impl Subcommands {
     ) -> Result<Ending, Failure> {
         let exchange = ExchangeChoice::of(home, address)?;
         #[cfg(feature = "meet")]
-        exchange.before(&self.uses())?;
+        exchange.before(&self.uses(&exchange))?;
         let ending = self.run(home, &exchange, out)?;
         #[cfg(feature = "meet")]
-        exchange.after(&self.uses())?;
+        exchange.after(&self.uses(&exchange))?;
         Ok(ending)
     }
 
     /// What it does with the batches of the folder.
     #[cfg(feature = "meet")]
-    fn uses(&self) -> BatchUse {
+    fn uses(&self, exchange: &ExchangeChoice) -> BatchUse {
         let reads = BatchUse::Reads(ArchivedBatches::None);
         let named = |batch: &str| BatchUse::Reads(ArchivedBatches::Named(batch.to_owned()));
         match self {
@@ -225,13 +225,13 @@ impl Subcommands {
                 BatchUse::Reads(ArchivedBatches::All)
             }
             Subcommands::Today(today) if !today.watches() => reads,
-            Subcommands::Batches(_)
-            | Subcommands::Settings(_)
-            | Subcommands::Fits(_)
-            | Subcommands::Stock(_)
-            | Subcommands::Boards(_)
-            | Subcommands::Makers(_)
-            | Subcommands::Chart(_) => reads,
+            Subcommands::Batches(_) => reads,
+            Subcommands::Fits(fits) => {
+                fits.named().map_or(BatchUse::None, |named| exchange.named(named))
+            }
+            Subcommands::Stock(stock) => exchange.named(stock.named()),
+            Subcommands::Chart(chart) => chart.batch().map_or(BatchUse::None, named),
+            Subcommands::Makers(makers) => named(makers.batch()),
             Subcommands::Review(review) => named(review.batch()),
             Subcommands::Export(export) => named(export.batch()),
             Subcommands::Learn(_) => BatchUse::Reads(ArchivedBatches::All),
@@ -287,10 +287,6 @@ pub fn run(arguments: Arguments, out: &mut dyn Write) -> Result<Ending, Failure>
     match &arguments.command {
         Some(command) => {
             arguments.at.refuse_before_a_command()?;
-            #[cfg(feature = "meet")]
-            if let Subcommands::Meet(meet) = command {
-                return meet.run(home, address, out);
-            }
             command.run_exchanged(home, address, out)
         }
         None if arguments.at.can_open() => {

@@ -55,6 +55,12 @@ pub(super) struct OwnersArguments {
 }
 
 impl OwnersArguments {
+    /// The batch it reads.
+    #[cfg(feature = "meet")]
+    pub(super) fn batch(&self) -> &str {
+        &self.batch
+    }
+
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let home = home_to_read(home)?;
         let batch = NamedBatch::open(&home, &self.batch)?;

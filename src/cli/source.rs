@@ -79,6 +79,13 @@ impl SourceText {
     }
 }
 
+/// Whether it names a route: a file, standard input, or one that comes with the program.
+#[cfg(feature = "meet")]
+pub(super) fn is_route(named: &Path) -> bool {
+    let bundled = || named.to_str().is_some_and(|name| route::bundled(name).is_some());
+    named.as_os_str() == "-" || named.is_file() || bundled()
+}
+
 fn bundled(name: &str) -> Option<SourceText> {
     let bundled = route::bundled(name)?;
     Some(SourceText { name: format!("{}.json", bundled.stem), text: bundled.text.to_owned() })

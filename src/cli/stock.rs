@@ -98,6 +98,12 @@ struct StockReport<'a> {
 }
 
 impl StockArguments {
+    /// The route or batch it reads.
+    #[cfg(feature = "meet")]
+    pub(super) fn named(&self) -> &Path {
+        &self.named
+    }
+
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let RouteOrBatch { mut route, shop, state, ending } =
             RouteOrBatch::open(&self.named, self.shop.as_deref(), home)?;

@@ -237,7 +237,7 @@ impl WalkArguments {
         }
         let setting = LaunchOptions {
             home,
-            exchange: exchange.begin(Some(&station)),
+            exchange: exchange.begin(Some(&station))?,
             station,
             theme: self.at.theme(),
             ask_ground: self.at.ask_ground(),
@@ -356,7 +356,7 @@ pub(super) fn opening(
     out: &mut dyn Write,
 ) -> Result<Ending, Failure> {
     let station = at.station(exchange)?;
-    let begin = exchange.begin(Some(&station));
+    let begin = exchange.begin(Some(&station))?;
     start(launched(home, at, station, begin)?, at.plain, out)
 }
 
@@ -396,8 +396,8 @@ pub(super) fn watching(
     }
     // Who only reads has no station, and a wall needs none.
     let (station, begin) = match at.station(exchange) {
-        Ok(station) => (station.clone(), exchange.begin(Some(&station))),
-        Err(_) => ("wall".to_owned(), exchange.begin(None)),
+        Ok(station) => (station.clone(), exchange.begin(Some(&station))?),
+        Err(_) => ("wall".to_owned(), exchange.begin(None)?),
     };
     let launched = launched(home, at, station, begin)?;
     let setting = LaunchOptions { shows_today: true, ..launched };

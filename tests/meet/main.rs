@@ -10,6 +10,7 @@ mod convergence;
 mod database;
 mod folded;
 mod invented_rows;
+mod joining;
 mod journals;
 mod migrating;
 mod power_cuts;

@@ -1,6 +1,6 @@
 //! A database of its own for each test, on the server whose folder `BENCHWAY_POSTGRES` names.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
@@ -86,6 +86,11 @@ impl Database {
         let script = concat!(env!("CARGO_MANIFEST_DIR"), "/.ci/postgres");
         let ended = Command::new(script).arg(verb).arg(&self.folder).status().expect("it runs");
         assert!(ended.success(), "{verb}: {ended}");
+    }
+
+    /// The folder of the server.
+    pub fn folder(&self) -> &Path {
+        &self.folder
     }
 
     /// The folder of its socket.

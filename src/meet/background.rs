@@ -6,8 +6,8 @@ use std::thread::JoinHandle;
 use std::time::Duration;
 
 use chrono::Local;
-use tokio::time::Instant;
 use tokio::sync::mpsc::{UnboundedReceiver, UnboundedSender, unbounded_channel};
+use tokio::time::Instant;
 
 use super::conversation::held;
 use super::identity::{Identity, MemberRole};

@@ -8,7 +8,7 @@ use std::time::Duration;
 const SOON: Duration = Duration::from_secs(1);
 
 /// So long a row, and the terminal looks for itself.
-const A_ROW: u32 = 4;
+const A_ROW: u32 = 2;
 
 /// So many rounds with nothing in them, and it waits for word again.
 const QUIET: u32 = 2;

@@ -45,21 +45,52 @@ alter policy write on benchway.line
         select m.shop, m.station from benchway.own_member m where m.station is not null));
 
 -- A notification wakes every connection of the database that listens to anything, also those
--- of other shops. So a terminal says when it waits for word, by a lock that it shares with
--- the others of its shop; while lines come one after the other it looks by itself and waits
--- for none. Whoever adds lines tries to take that lock alone: where nobody waits, nobody is
--- woken. A terminal takes its lock before it looks for the last time, and gets it only once
--- those who found it free are done; so it misses nothing.
+-- of other shops. So a terminal says when it waits for word, and where nobody does, nobody is
+-- woken: while lines come one after the other, terminals look by themselves.
+--
+-- Two locks of a shop say so, each shared by all who are alike: one is held by terminals as
+-- long as they wait, one by whoever adds lines, until these are there for all to see. Whoever
+-- adds lines takes theirs first and then tries for a moment whether the other one is free. A
+-- terminal takes its own first, and waits only where the other one is free for a moment; then
+-- it looks once more. So either the terminal sees the lines, or they are told.
 
--- The first half of the key of that lock; the second is the shop.
+-- The first half of the keys of these locks; the second is the shop.
 create function benchway.waiting_key() returns integer
     language sql immutable parallel safe
     return 1650814563;
 
--- True where the terminal waits for word from now on; false where it has to try again.
+create function benchway.adding_key() returns integer
+    language sql immutable parallel safe
+    return 1650814564;
+
+-- True where the terminal waits for word from now on; false where somebody adds lines right
+-- now, so that it has to try again.
 create function benchway.wait_for_word(shop text) returns boolean
-    language sql volatile
-    return pg_try_advisory_lock_shared(benchway.waiting_key(), hashtext(shop));
+    language plpgsql volatile set search_path = '' as $$
+begin
+    if not pg_try_advisory_lock_shared(benchway.waiting_key(), hashtext(shop)) then
+        return false;
+    end if;
+    if not pg_try_advisory_lock(benchway.adding_key(), hashtext(shop)) then
+        perform pg_advisory_unlock_shared(benchway.waiting_key(), hashtext(shop));
+        return false;
+    end if;
+    perform pg_advisory_unlock(benchway.adding_key(), hashtext(shop));
+    return true;
+end $$;
+
+-- Whether lines that are added now must be told.
+create function benchway.is_waited_for(shop text) returns boolean
+    language plpgsql volatile set search_path = '' as $$
+begin
+    if not pg_try_advisory_xact_lock_shared(benchway.adding_key(), hashtext(shop))
+        or not pg_try_advisory_lock(benchway.waiting_key(), hashtext(shop))
+    then
+        return true;
+    end if;
+    perform pg_advisory_unlock(benchway.waiting_key(), hashtext(shop));
+    return false;
+end $$;
 
 -- Two questions and no more, because each costs as much as adding a line.
 create or replace function benchway.lines_added() returns trigger
@@ -90,8 +121,7 @@ begin
                 select from benchway.batch b
                 where b.shop = a.shop and b.id = a.batch
                   and (not b.waits or b.id not in (select h.id from benchway.own_hidden h)))),
-            count(case when not pg_catalog.pg_try_advisory_xact_lock(
-                    benchway.waiting_key(), pg_catalog.hashtext(a.shop))
+            count(case when benchway.is_waited_for(a.shop)
                 then pg_catalog.pg_notify('benchway_' || md5(a.shop), '')::text end)
         into is_there, woken
         from (select distinct added.shop, added.batch from added) a;
@@ -101,6 +131,7 @@ begin
     return null;
 end $$;
 
-revoke all on function benchway.waiting_key(), benchway.wait_for_word(text) from public;
-grant execute on function benchway.waiting_key(), benchway.wait_for_word(text)
-    to benchway_member;
+revoke all on function benchway.waiting_key(), benchway.adding_key(),
+    benchway.wait_for_word(text), benchway.is_waited_for(text) from public;
+grant execute on function benchway.waiting_key(), benchway.adding_key(),
+    benchway.wait_for_word(text) to benchway_member;

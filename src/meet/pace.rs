@@ -102,7 +102,7 @@ mod tests {
         assert_eq!(pace, Pace::Waits { soon: 0 });
     }
 
-    /// Always: a terminal that got no promise of word looks for itself.
+    /// A terminal that got no promise of word looks for itself.
     #[test]
     fn without_a_promise_it_looks() {
         let mut pace = Pace::of_a_new_connection();

@@ -4,24 +4,29 @@
 use std::collections::BTreeSet;
 use std::sync::{Arc, Mutex, PoisonError};
 use std::thread::JoinHandle;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use chrono::Local;
 use tokio::sync::mpsc::{UnboundedReceiver, UnboundedSender, unbounded_channel};
+use tokio::time::Instant;
 use tokio_postgres::Client;
 
 use super::conversation::held;
 use super::identity::{Identity, MemberRole};
 use super::link::{ServerLink, unconnected};
+use super::pace::Pace;
 use super::problem::MeetProblem;
-use super::round::{ArchivedBatches, ShopExchange};
+use super::round::{ArchivedBatches, Look, ShopExchange};
 use super::server::{Server, ServerNews};
 use super::standing::ExchangeStanding;
 use crate::journal::{Home, suitable};
 
-/// How long after a wake the exchange waits for more of the same: people see a line well
-/// within a second, and a busy shop asks the server a few times a second and no more.
+/// How long after a wake the exchange waits for more of the same.
 const GATHERED: Duration = Duration::from_millis(150);
+
+/// How often a terminal looks that waits for no word. A line waits for its sender and for its
+/// reader to look, so people see it well within a second.
+const LOOKS_EVERY: Duration = Duration::from_millis(400);
 
 /// The first wait after the server was away, and the longest one.
 const FIRST_WAIT: Duration = Duration::from_secs(1);
@@ -182,35 +187,63 @@ impl Background {
     /// Exchanges until the connection is lost; none where the program ends.
     async fn exchange(&mut self, mut link: ServerLink) -> Result<(), MeetProblem> {
         take_shops(&mut self.shops, &link, &self.settings, &ArchivedBatches::None)?;
-        let mut looks = true;
+        let mut look = Look::Everywhere;
+        let mut pace = Pace::of_a_new_connection();
         loop {
-            let round = exchanged(&mut self.shops, &link, std::mem::take(&mut looks));
+            let begun = Instant::now();
+            let round = in_turn(&mut pace, &mut self.shops, &link, std::mem::take(&mut look));
             let has_more = match until_told(&mut self.hears, round).await {
                 Done::Stopped(_) => return Ok(()),
                 Done::Whole(done, is_written) => {
-                    looks = is_written;
-                    self.is_done(done)? || is_written
+                    look = if is_written { Look::Here } else { Look::Nowhere };
+                    self.is_done(done)? || (is_written && pace.waits())
                 }
             };
             if has_more {
+                pace.word_came(Duration::ZERO);
                 continue;
             }
-            tokio::select! {
-                told = self.told(&link.client, &link.identities) => match told? {
-                    Told::Written | Told::LookAround => looks = true,
-                    Told::Stop => {
-                        self.last_words(&link).await;
-                        return Ok(());
-                    }
-                },
-                news = link.news.recv() => match news {
-                    Some(news) => looks |= news == ServerNews::Batches,
-                    None => return Err(MeetProblem::Silent),
-                },
+            if pace.waits() {
+                let ended = Instant::now();
+                tokio::select! {
+                    told = self.told(&link.client, &link.identities) => match told? {
+                        Told::Written | Told::LookAround => look = look.max(Look::Here),
+                        Told::Stop => {
+                            self.last_words(&link).await;
+                            return Ok(());
+                        }
+                    },
+                    news = link.news.recv() => match news {
+                        Some(news) => look = look.max(looked_for(news)),
+                        None => return Err(MeetProblem::Silent),
+                    },
+                }
+                pace.word_came(ended.elapsed());
+                tokio::time::sleep(GATHERED).await;
+            } else if self.looks_at(begun + LOOKS_EVERY, &link, &mut look).await? {
+                self.last_words(&link).await;
+                return Ok(());
             }
-            tokio::time::sleep(GATHERED).await;
             while let Ok(news) = link.news.try_recv() {
-                looks |= news == ServerNews::Batches;
+                look = look.max(looked_for(news));
+            }
+        }
+    }
+
+    /// Waits for the next time to look; true where the program ends meanwhile.
+    async fn looks_at(
+        &mut self,
+        time: Instant,
+        link: &ServerLink,
+        look: &mut Look,
+    ) -> Result<bool, MeetProblem> {
+        loop {
+            tokio::select! {
+                () = tokio::time::sleep_until(time) => return Ok(false),
+                told = self.told(&link.client, &link.identities) => match told? {
+                    Told::Written | Told::LookAround => *look = (*look).max(Look::Here),
+                    Told::Stop => return Ok(true),
+                },
             }
         }
     }
@@ -258,7 +291,7 @@ impl Background {
         {
             return;
         }
-        let last = exchanged(&mut self.shops, link, true);
+        let last = exchanged(&mut self.shops, link, Look::Everywhere);
         let _ = tokio::time::timeout(LAST_WORDS, last).await;
     }
 
@@ -345,9 +378,9 @@ pub fn exchange_once(
         let link = ServerLink::open(&settings.server).await?;
         let mut shops = Vec::new();
         take_shops(&mut shops, &link, settings, archived)?;
-        let mut looks = true;
-        while exchanged(&mut shops, &link, looks).await? {
-            looks = false;
+        let mut look = Look::Everywhere;
+        while exchanged(&mut shops, &link, look).await? {
+            look = Look::Nowhere;
         }
         Ok(())
     })
@@ -383,17 +416,44 @@ fn take_shops(
     Ok(())
 }
 
+/// Where batches are to be looked for after some news.
+fn looked_for(news: ServerNews) -> Look {
+    match news {
+        ServerNews::Lines => Look::Nowhere,
+        ServerNews::Batches => Look::Everywhere,
+    }
+}
+
+/// One round, before which the server hears whether this terminal waits for word. A terminal
+/// that waits from now on looks once more, for what was added until it said so.
+async fn in_turn(
+    pace: &mut Pace,
+    shops: &mut [ShopExchange],
+    link: &ServerLink,
+    look: Look,
+) -> Result<bool, MeetProblem> {
+    match pace.to_say() {
+        Some(true) => pace.asked_for_word(link.wait_for_word().await?),
+        Some(false) => {
+            link.wait_no_more().await?;
+            pace.needs_no_word();
+        }
+        None => {}
+    }
+    let done = exchanged(shops, link, look).await;
+    pace.round_was(shops.iter().all(ShopExchange::was_empty));
+    done
+}
+
 /// One round for each shop; true where there is more.
 async fn exchanged(
     shops: &mut [ShopExchange],
     link: &ServerLink,
-    looks: bool,
+    look: Look,
 ) -> Result<bool, MeetProblem> {
     let mut has_more = false;
     for shop in shops {
-        if looks {
-            shop.look(link).await?;
-        }
+        shop.look(link, look).await?;
         has_more |= shop.round(link).await?;
     }
     Ok(has_more)

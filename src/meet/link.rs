@@ -135,6 +135,24 @@ impl ServerLink {
         Ok(ServerLink { client, news, identities, send, fetch })
     }
 
+    /// Has the server send word of new lines from now on. False where it can't promise that at
+    /// this moment, because somebody adds lines right now.
+    pub(super) async fn wait_for_word(&self) -> Result<bool, MeetProblem> {
+        for identity in &self.identities {
+            let asked = "select benchway.wait_for_word($1)";
+            if !self.client.query_one(asked, &[&identity.shop]).await?.get::<_, bool>(0) {
+                self.wait_no_more().await?;
+                return Ok(false);
+            }
+        }
+        Ok(true)
+    }
+
+    /// Has the server send no word that nobody else waits for.
+    pub(super) async fn wait_no_more(&self) -> Result<(), MeetProblem> {
+        Ok(self.client.batch_execute("select pg_advisory_unlock_all()").await?)
+    }
+
     /// The batches of a shop.
     pub(super) async fn batches(&self, shop: &str) -> Result<Vec<ServerBatch>, MeetProblem> {
         let rows = self

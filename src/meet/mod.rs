@@ -9,7 +9,11 @@
 //! ask for next; no clock and no cursor is kept. The order that everybody sees is the
 //! journal's own, whatever arrives when.
 //!
-//! A notification only wakes the others and carries nothing. A server that is down, slow,
+//! A notification only wakes the others and carries nothing. Each costs the server a moment
+//! for every connection there is, so it sends one only where somebody of the shop waits for
+//! it: while lines come one after the other, terminals look by themselves a few times a second.
+//!
+//! A server that is down, slow,
 //! full or that refuses the password delays lines and loses none: after every new
 //! connection the server is asked for the last line it has, and the rest is sent. So the
 //! server need not wait for its disk at each line; what a crash takes from it comes again.
@@ -33,6 +37,7 @@ mod identity;
 mod link;
 mod members;
 mod migrations;
+mod pace;
 mod password;
 mod problem;
 mod round;

@@ -10,6 +10,7 @@ const FORBIDDEN: &str = "42501";
 const TAKEN: &str = "23505";
 const NO_SUCH_BATCH: &str = "23503";
 const UNTRUE: &str = "23514";
+const NO_JSON: &str = "22P02";
 
 const OPEN: &str = "11111111-1111-4111-8111-111111111111";
 const WAITS: &str = "22222222-2222-4222-8222-222222222222";
@@ -213,6 +214,52 @@ fn a_station_adds_lines_of_its_own_and_nothing_else() {
     assert_eq!(shops.planer.done("select count(*) from benchway.line"), ["6"]);
 }
 
+/// Always: the server holds a line to what its JSON says, in whatever form it is written.
+#[test]
+#[ignore = "needs PostgreSQL"]
+fn a_line_is_what_its_json_says() {
+    let shops = Shops::make();
+    let planer = ("planer", &shops.planer);
+    let add = |line: &str| {
+        format!(
+            "insert into benchway.line (shop, batch, station, n, line)
+             values ('north', '{OPEN}', 'planer', 2, '{line}')"
+        )
+    };
+    let head = r#"{"v":1,"n":2,"after":1,"at":"x","station":"planer","who":null"#;
+    // The last one of two equal names counts.
+    for rest in [
+        r#","event":{},"n":3}"#,
+        r#","event":{},"\u006e":3}"#,
+        r#","event":{},"n" : 3}"#,
+        r#","event":{},"station":"saw"}"#,
+        r#","event":{},"statio\u006e":"saw"}"#,
+        r#","event":{},"station" :"saw"}"#,
+    ] {
+        shops.refused(planer, &add(&format!("{head}{rest}")), UNTRUE);
+    }
+    for line in [
+        r#"{"v":1,"n":2,"after":{"at":"x","station":"planer","who":null},"event":{}}"#,
+        r#"{"v":1,"n":2,"after":1,"at":",\"station\":\"planer\",","who":null,"event":{}}"#,
+        r#"{"v":1,"n":2,"after":1,"at":"x","event":{"at":"x","station":"planer","who":null}}"#,
+        r#"{"v":1,"n":2,"after":1,"at":"x","who":"station","event":{"as":",planer,"}}"#,
+        r#"{"v":{"n":2},"after":1,"at":"x","station":"planer","who":null,"event":{}}"#,
+        r#"{"v":1,"n":2.0,"after":1,"at":"x","station":"planer","who":null,"event":{}}"#,
+        r#"{"v":1,"n":22,"after":1,"at":"x","station":"planer","who":null,"event":{}}"#,
+        r#"{"v":1,"n":2,"after":1,"at":"x","station":"planer2","who":null,"event":{}}"#,
+        r#"[{"v":1,"n":2,"after":1,"at":"x","station":"planer","who":null,"event":{}}]"#,
+    ] {
+        shops.refused(planer, &add(line), UNTRUE);
+    }
+    for rest in ["", "}}", r#","event":{]}"#, r#","event":{"a"}}"#] {
+        shops.refused(planer, &add(&format!("{head}{rest}")), NO_JSON);
+    }
+    let sealed = format!(r#"{head},"event":{{"note":{{}},"sealed" : {{}}}}}}"#);
+    shops.refused(planer, &add(&sealed), FORBIDDEN);
+    // Another form of the truth.
+    shops.planer.done(&add(r#"{ "station" : "planer", "event":{"what":{"n":7}}, "n" : 2 }"#));
+}
+
 #[test]
 #[ignore = "needs PostgreSQL"]
 fn nobody_reads_another_shop_or_what_waits() {
@@ -342,4 +389,9 @@ fn row_security_tells_each_login_of_itself() {
     assert_eq!(shops.planer.done(hidden), Vec::<String>::new());
     assert_eq!(shops.saw.done(hidden), [WAITS]);
     assert_eq!(shops.reader.done(hidden), [WAITS]);
+    let open = "select concat_ws(' ', shop, station, id) from benchway.own_open";
+    assert_eq!(shops.planer.done(open), [format!("north planer {OPEN}")]);
+    assert_eq!(shops.saw.done(open), [format!("north saw {OPEN}")]);
+    assert_eq!(shops.reader.done(open), Vec::<String>::new());
+    assert_eq!(shops.shaper.done(open), Vec::<String>::new(), "its only batch waits");
 }

@@ -90,9 +90,9 @@ fn no_line_spoils_a_view() {
     assert_eq!(lead.done(note), ["\u{fffd} \\u0000 \u{fffd} \u{fffd}\u{fffd}"]);
 }
 
-/// Two views are what row security asks: they read with the rights of their owner, and show
+/// Three views are what row security asks: they read with the rights of their owner, and show
 /// whoever asks nothing but who they are.
-const OF_ROW_SECURITY: [&str; 2] = ["own_hidden", "own_member"];
+const OF_ROW_SECURITY: [&str; 3] = ["own_hidden", "own_member", "own_open"];
 
 /// Every view and every column says what it is, and shows whoever asks what they may see.
 #[test]

@@ -25,8 +25,8 @@ use crate::journal::{Home, suitable};
 const GATHERED: Duration = Duration::from_millis(150);
 
 /// How often a terminal looks that waits for no word. A line waits for its sender and for its
-/// reader to look, so people see it well within a second.
-const LOOKS_EVERY: Duration = Duration::from_millis(400);
+/// reader to look, half of this each in the mean.
+const LOOKS_EVERY: Duration = Duration::from_millis(550);
 
 /// The first wait after the server was away, and the longest one.
 const FIRST_WAIT: Duration = Duration::from_secs(1);

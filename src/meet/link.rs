@@ -4,6 +4,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use tokio::sync::mpsc::UnboundedReceiver;
+use tokio_postgres::types::ToSql;
 use tokio_postgres::{Client, Statement};
 
 use super::identity::{Identity, identities};
@@ -23,6 +24,20 @@ const SEND: &str = "
     select $1, $2, $3, sent.n, sent.line from unnest($4::bigint[], $5::text[]) as sent (n, line)";
 
 const FETCH: &str = "
+    select held.batch, held.station, found.n, found.line
+    from unnest($2::uuid[], $3::text[], $4::bigint[]) as held (batch, station, n)
+    cross join lateral (
+        select l.n, l.line from benchway.line l
+        where l.shop = $1 and l.batch = held.batch and l.station = held.station and l.n > held.n
+        order by l.n limit $5) found
+    limit $6";
+
+/// Both at once, which costs the server one journey and one transaction in place of two.
+const EXCHANGE: &str = "
+    with added as (
+        insert into benchway.line (shop, batch, station, n, line)
+        select $1, $7, $8, sent.n, sent.line
+        from unnest($9::bigint[], $10::text[]) as sent (n, line))
     select held.batch, held.station, found.n, found.line
     from unnest($2::uuid[], $3::text[], $4::bigint[]) as held (batch, station, n)
     cross join lateral (
@@ -80,6 +95,24 @@ pub struct ServerBatch {
     pub is_archived: bool,
 }
 
+/// Lines of the own station that are sent: of one batch, in their order.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct SentLines<'a> {
+    pub(super) batch: BatchId,
+    pub(super) station: &'a str,
+    pub(super) lines: &'a [MirroredLine],
+}
+
+impl SentLines<'_> {
+    fn numbers(&self) -> Vec<i64> {
+        self.lines.iter().map(|line| line.n as i64).collect()
+    }
+
+    fn texts(&self) -> Vec<&str> {
+        self.lines.iter().map(|line| line.text.as_str()).collect()
+    }
+}
+
 /// Lines of one batch and station.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct FetchedLine {
@@ -106,8 +139,8 @@ pub(super) struct ServerLink {
     pub(super) news: UnboundedReceiver<ServerNews>,
     /// Who the login is, once for each of its shops.
     pub(super) identities: Vec<Identity>,
-    send: Statement,
     fetch: Statement,
+    exchange: Statement,
 }
 
 impl ServerLink {
@@ -117,10 +150,12 @@ impl ServerLink {
         checked(&client).await?;
         let identities = identities(&client).await?;
         // What a crash takes from the server is sent again after the next connection. A
-        // terminal that lost its power is soon no connection any more.
+        // terminal that lost its power is soon no connection any more. Statements are planned
+        // once, whatever is asked with them.
         client
             .batch_execute(
-                "set synchronous_commit = off; set tcp_keepalives_idle = 30;
+                "set synchronous_commit = off; set plan_cache_mode = force_generic_plan;
+                 set jit = off; set tcp_keepalives_idle = 30;
                  set tcp_keepalives_interval = 5; set tcp_keepalives_count = 3",
             )
             .await?;
@@ -130,9 +165,9 @@ impl ServerLink {
             let listen = format!("listen benchway_{channels}; listen benchway_batches_{channels}");
             client.batch_execute(&listen).await?;
         }
-        let send = client.prepare(SEND).await?;
         let fetch = client.prepare(FETCH).await?;
-        Ok(ServerLink { client, news, identities, send, fetch })
+        let exchange = client.prepare(EXCHANGE).await?;
+        Ok(ServerLink { client, news, identities, fetch, exchange })
     }
 
     /// Has the server send word of new lines from now on. False where it can't promise that at
@@ -244,34 +279,36 @@ impl ServerLink {
     }
 
     /// Sends lines of a station: all of them arrive, or none.
-    pub(super) async fn send(
-        &self,
-        shop: &str,
-        (batch, station): (BatchId, &str),
-        lines: &[MirroredLine],
-    ) -> Result<(), MeetProblem> {
-        let numbers: Vec<i64> = lines.iter().map(|line| line.n as i64).collect();
-        let texts: Vec<&str> = lines.iter().map(|line| line.text.as_str()).collect();
+    pub(super) async fn send(&self, shop: &str, sent: SentLines<'_>) -> Result<(), MeetProblem> {
+        let (numbers, texts) = (sent.numbers(), sent.texts());
         self.client
-            .execute(&self.send, &[&shop, &batch.uuid(), &station, &numbers, &texts])
+            .execute(SEND, &[&shop, &sent.batch.uuid(), &sent.station, &numbers, &texts])
             .await?;
         Ok(())
     }
 
     /// The lines behind those that are known: batch, station and the number of the last line.
+    /// Lines of the own station are sent with the question: all of them arrive, or none.
     pub(super) async fn fetch(
         &self,
         shop: &str,
         known: &[(BatchId, &str, u64)],
+        sent: Option<SentLines<'_>>,
     ) -> Result<Vec<FetchedLine>, MeetProblem> {
         let ids: Vec<uuid::Uuid> = known.iter().map(|(id, ..)| id.uuid()).collect();
         let stations: Vec<&str> = known.iter().map(|(_, station, _)| *station).collect();
         let numbers: Vec<i64> = known.iter().map(|(.., n)| *n as i64).collect();
         let most = MOST_FETCHED as i64;
-        let rows = self
-            .client
-            .query(&self.fetch, &[&shop, &ids, &stations, &numbers, &MOST_OF_A_STATION, &most])
-            .await?;
+        let asked: [&(dyn ToSql + Sync); 6] =
+            [&shop, &ids, &stations, &numbers, &MOST_OF_A_STATION, &most];
+        let rows = match sent {
+            None => self.client.query(&self.fetch, &asked).await?,
+            Some(sent) => {
+                let (id, numbers, texts) = (sent.batch.uuid(), sent.numbers(), sent.texts());
+                let told: [&(dyn ToSql + Sync); 4] = [&id, &sent.station, &numbers, &texts];
+                self.client.query(&self.exchange, &[&asked[..], &told].concat()).await?
+            }
+        };
         let line = |row: &tokio_postgres::Row| FetchedLine {
             batch: row.get::<_, uuid::Uuid>(0).into(),
             station: row.get(1),

@@ -11,7 +11,9 @@
 //!
 //! A notification only wakes the others and carries nothing. Each costs the server a moment
 //! for every connection there is, so it sends one only where somebody of the shop waits for
-//! it: while lines come one after the other, terminals look by themselves a few times a second.
+//! it: while lines come one after the other, terminals look by themselves about twice a second.
+//! What a terminal sends goes with the question for what others sent, because a statement
+//! costs the server as much as several lines do.
 //!
 //! A server that is down, slow,
 //! full or that refuses the password delays lines and loses none: after every new

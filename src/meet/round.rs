@@ -4,7 +4,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::identity::{Identity, MemberRole};
-use super::link::{FetchedLine, MOST_FETCHED, ServerBatch, ServerLink};
+use super::link::{FetchedLine, MOST_FETCHED, SentLines, ServerBatch, ServerLink};
 use super::problem::MeetProblem;
 use crate::journal::{BatchId, Home, Mirror, MirroredBatch, MirroredLine, is_sound};
 
@@ -37,6 +37,9 @@ pub(super) enum Look {
     /// In the folder and on the server.
     Everywhere,
 }
+
+/// Own lines of one batch that the server lacks.
+type UnsentLines = (BatchId, Vec<MirroredLine>);
 
 /// The exchange of one shop.
 pub(super) struct ShopExchange {
@@ -128,8 +131,12 @@ impl ShopExchange {
         self.was_empty = true;
         self.begin_new(link).await?;
         self.learn_what_was_sent(link).await?;
-        let sent_all = self.send(link).await?;
-        let fetched_all = self.fetch(link).await?;
+        let mut unsent = self.unsent_lines()?;
+        let sent_all = unsent.iter().all(|(_, lines)| lines.len() < MOST_SENT);
+        // The last ones go with the question for those of others.
+        let last = if self.apart.is_empty() { unsent.pop() } else { None };
+        self.send(link, unsent).await?;
+        let fetched_all = self.fetch(link, last).await?;
         Ok(!(sent_all && fetched_all))
     }
 
@@ -171,7 +178,7 @@ impl ShopExchange {
             .collect();
         for batch in new {
             let shop = &self.identity.shop;
-            let first = link.fetch(shop, &[(batch.id, &batch.begun_by, 0)]).await?;
+            let first = link.fetch(shop, &[(batch.id, &batch.begun_by, 0)], None).await?;
             let lines: Vec<MirroredLine> = sound(first).map(|fetched| fetched.line).collect();
             // Without its first line it has no beginning yet.
             if lines.first().is_none_or(|line| line.n != 1) {
@@ -235,23 +242,33 @@ impl ShopExchange {
         Ok(())
     }
 
-    /// Sends the own lines; true where none is left.
-    async fn send(&mut self, link: &ServerLink) -> Result<bool, MeetProblem> {
-        let Some(own) = self.identity.station.clone() else { return Ok(true) };
-        let mut is_all = true;
-        for (id, sent) in self.sent.clone() {
-            let lines = self.mirror.lines_after(id, &own, sent, MOST_SENT)?;
-            let Some(last) = lines.last().map(|line| line.n) else { continue };
-            link.send(&self.identity.shop, (id, &own), &lines).await?;
-            self.was_empty = false;
-            self.sent.insert(id, last);
-            if let Some(known) = self.known.get_mut(&id) {
-                known.insert(own.clone(), last);
+    /// The own lines that the server lacks, as many of each batch as are sent at once.
+    fn unsent_lines(&mut self) -> Result<Vec<UnsentLines>, MeetProblem> {
+        let Some(own) = &self.identity.station else { return Ok(Vec::new()) };
+        let mut unsent = Vec::new();
+        for (id, sent) in &self.sent {
+            let lines = self.mirror.lines_after(*id, own, *sent, MOST_SENT)?;
+            if !lines.is_empty() {
+                unsent.push((*id, lines));
             }
-            is_all &= lines.len() < MOST_SENT;
+        }
+        Ok(unsent)
+    }
+
+    /// Sends own lines, a batch at a time.
+    async fn send(
+        &mut self,
+        link: &ServerLink,
+        unsent: Vec<UnsentLines>,
+    ) -> Result<(), MeetProblem> {
+        let Some(own) = self.identity.station.clone() else { return Ok(()) };
+        for (batch, lines) in &unsent {
+            let sent = SentLines { batch: *batch, station: &own, lines };
+            link.send(&self.identity.shop, sent).await?;
+            self.was_sent(&sent);
         }
         match self.apart.first().and_then(|id| self.mirror.batch(*id)) {
-            None => Ok(is_all),
+            None => Ok(()),
             Some(batch) => {
                 let batch = batch.folder.name().to_owned();
                 Err(MeetProblem::OtherLine { batch, station: own })
@@ -259,8 +276,54 @@ impl ShopExchange {
         }
     }
 
-    /// Fetches lines of all stations; true where that was all.
-    async fn fetch(&mut self, link: &ServerLink) -> Result<bool, MeetProblem> {
+    fn was_sent(&mut self, sent: &SentLines<'_>) {
+        let Some(last) = sent.lines.last() else { return };
+        self.was_empty = false;
+        self.sent.insert(sent.batch, last.n);
+        if let Some(known) = self.known.get_mut(&sent.batch) {
+            known.insert(sent.station.to_owned(), last.n);
+        }
+    }
+
+    /// Fetches lines of all stations, and sends own ones with the question; true where that
+    /// was all.
+    async fn fetch(
+        &mut self,
+        link: &ServerLink,
+        unsent: Option<UnsentLines>,
+    ) -> Result<bool, MeetProblem> {
+        let asked = self.asked()?;
+        let asked: Vec<(BatchId, &str, u64)> =
+            asked.iter().map(|(id, station, n)| (*id, station.as_str(), *n)).collect();
+        let own = self.identity.station.clone();
+        let sent = unsent.as_ref().zip(own.as_deref()).map(|((batch, lines), station)| SentLines {
+            batch: *batch,
+            station,
+            lines,
+        });
+        if asked.is_empty() && sent.is_none() {
+            return Ok(true);
+        }
+        let fetched = link.fetch(&self.identity.shop, &asked, sent).await?;
+        if let Some(sent) = sent {
+            self.was_sent(&sent);
+        }
+        self.was_empty &= fetched.is_empty();
+        let is_all = fetched.len() < MOST_FETCHED;
+        let mut by_batch: BTreeMap<BatchId, Vec<FetchedLine>> = BTreeMap::new();
+        for line in fetched {
+            by_batch.entry(line.batch).or_default().push(line);
+        }
+        // A station may have had more than was fetched of it at once.
+        let is_all = is_all && by_batch.values().all(|lines| lines.len() < FEW);
+        for (id, lines) in by_batch {
+            self.add(id, lines)?;
+        }
+        Ok(is_all)
+    }
+
+    /// What is asked for: of each batch and station the last line that is here.
+    fn asked(&mut self) -> Result<Vec<(BatchId, String, u64)>, MeetProblem> {
         let wanted: Vec<BatchId> = self
             .on_server
             .iter()
@@ -278,25 +341,10 @@ impl ShopExchange {
         for id in &wanted {
             for station in &self.stations {
                 let last = self.known.get(id).and_then(|known| known.get(station));
-                asked.push((*id, station.as_str(), last.copied().unwrap_or(0)));
+                asked.push((*id, station.clone(), last.copied().unwrap_or(0)));
             }
         }
-        if asked.is_empty() {
-            return Ok(true);
-        }
-        let fetched = link.fetch(&self.identity.shop, &asked).await?;
-        self.was_empty &= fetched.is_empty();
-        let is_all = fetched.len() < MOST_FETCHED;
-        let mut by_batch: BTreeMap<BatchId, Vec<FetchedLine>> = BTreeMap::new();
-        for line in fetched {
-            by_batch.entry(line.batch).or_default().push(line);
-        }
-        // A station may have had more than was fetched of it at once.
-        let is_all = is_all && by_batch.values().all(|lines| lines.len() < FEW);
-        for (id, lines) in by_batch {
-            self.add(id, lines)?;
-        }
-        Ok(is_all)
+        Ok(asked)
     }
 
     /// Adds what was fetched of a batch to its files.

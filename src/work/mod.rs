@@ -41,6 +41,7 @@ mod gate;
 mod handover;
 mod input;
 mod input_kind;
+mod instructions;
 mod known_scales;
 mod lead_named;
 mod leaving;
@@ -96,6 +97,7 @@ pub use gate::{at_words, next_wake};
 pub use handover::handover;
 pub use input::{hand_keys, handle_input, leave, open_gate};
 pub use input_kind::InputKind;
+pub use instructions::{fit_first, while_cutting, while_setting};
 pub use known_scales::{
     KnownScale, ScaleKnowledge, age, known_scales, main_scale, offset_words, unit_of,
 };

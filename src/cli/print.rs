@@ -1,4 +1,7 @@
-//! `print`: pages for paper and browser, and where they are written.
+//! `print`: pages for paper and browser, and where they are written. Each page is one
+//! file in `print`.
+
+mod card;
 
 use std::fs::OpenOptions;
 use std::io::Write;
@@ -21,7 +24,9 @@ pub(super) struct PrintArguments {
 }
 
 #[derive(Debug, Subcommand)]
-enum Pages {}
+enum Pages {
+    Card(card::CardArguments),
+}
 
 /// What all pages are told: on which sheet, and to which file.
 #[derive(Debug, Args)]
@@ -46,12 +51,10 @@ enum SheetChoice {
 }
 
 impl PrintArguments {
-    pub(super) fn run(
-        &self,
-        _home: Option<&Path>,
-        _out: &mut dyn Write,
-    ) -> Result<Ending, Failure> {
-        match self.page {}
+    pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
+        match &self.page {
+            Pages::Card(card) => card.run(home, out),
+        }
     }
 }
 

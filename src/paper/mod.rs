@@ -4,6 +4,15 @@
 //! computer and stays as it was printed. Each kind of page is one file of this room and
 //! becomes a [`Page`]; what is drawn becomes SVG inside it.
 
+mod card;
+mod code;
+mod drawing;
+mod ink;
 mod page;
+mod part;
 
+pub use card::{CardInput, route_card};
+pub use code::code;
+pub use drawing::{SheetRoom, figure};
 pub use page::{Page, Paper};
+pub use part::part_figure;

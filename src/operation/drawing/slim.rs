@@ -4,7 +4,6 @@
 use super::{Drawing, DrawnShape, Material, Point};
 use crate::measure::Length;
 
-
 /// A box in real lengths.
 #[derive(Clone, Copy)]
 struct DrawnBox {

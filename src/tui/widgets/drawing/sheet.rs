@@ -127,8 +127,7 @@ impl Sheet {
     /// Lays the drawing out on at least one column and row.
     pub(super) fn new(drawing: &Drawing, columns: u16, rows: u16) -> Sheet {
         let bounds = drawing.bounds();
-        let Margins { above, below, left, right, inside } =
-            margins(drawing, bounds, columns, rows);
+        let Margins { above, below, left, right, inside } = margins(drawing, bounds, columns, rows);
         let room = (
             f64::from(columns - wide(&left) - wide(&right)),
             f64::from(rows) - (above.len() + below.len()) as f64,

@@ -4,6 +4,7 @@
 use clap::Args;
 
 use super::Failure;
+use crate::journal::State;
 use crate::prose::Message;
 use crate::route::Route;
 
@@ -17,6 +18,16 @@ pub(super) struct ArticlesArgument {
 }
 
 impl ArticlesArgument {
+    /// Refuses a number of articles for a batch under way.
+    pub(super) fn beside_a_batch(self, batch: Option<&State>) -> Result<(), Failure> {
+        match (self.articles, batch) {
+            (Some(articles), Some(_)) => {
+                Err(refused(articles, "a batch under way has its own number of articles"))
+            }
+            _ => Ok(()),
+        }
+    }
+
     /// Makes the route's batch as large as asked, if a number was given.
     pub(super) fn apply(self, route: &mut Route) -> Result<(), Failure> {
         match self.articles {

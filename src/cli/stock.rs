@@ -12,7 +12,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::articles::{self, ArticlesArgument};
+use super::articles::ArticlesArgument;
 use super::makers::MakersArgument;
 use super::named_batch::RouteOrBatch;
 use super::{Ending, Failure, Format};
@@ -107,10 +107,7 @@ impl StockArguments {
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let RouteOrBatch { mut route, shop, state, ending } =
             RouteOrBatch::open(&self.named, self.shop.as_deref(), home)?;
-        if let (Some(articles), Some(_)) = (self.articles.articles, &state) {
-            let what = "a batch under way has its own number of articles";
-            return Err(articles::refused(articles, what));
-        }
+        self.articles.beside_a_batch(state.as_ref())?;
         self.makers.beside(self.articles)?;
         self.articles.apply(&mut route)?;
         let makers = self.makers.of(state.as_ref(), &mut route, &shop)?;

@@ -5,7 +5,6 @@
 mod bell;
 mod boards;
 mod check_readings;
-mod instructions;
 mod layout;
 mod marks;
 mod named;

@@ -342,7 +342,7 @@ fn what_only_holds_or_cuts_is_made_thin() {
     ];
     for (of, from, to, thin_from, thin_to) in solid {
         let piece = || Drawing::new("", Scale::Even).block(Material::Wood, at(0, 0), at(16, 5));
-        let thin = slimmed(&piece().block(of, from, to), 16, 8);
+        let thin = slimmed(&piece().block(of, from, to), 16, 5);
         assert_eq!(thin, piece().block(of, thin_from, thin_to), "{from:?} {to:?}");
     }
 }
@@ -360,10 +360,10 @@ fn texts_follow_what_was_made_thin() {
             .label(at(text, -1), "stop")
             .label(at(-4, 3), "stop")
     };
-    assert_eq!(slimmed(&drawing(-4, -4), 16, 8), drawing(-1, -1));
+    assert_eq!(slimmed(&drawing(-4, -4), 16, 5), drawing(-1, -1));
     // Without a piece nothing says what is thick.
     let alone = Drawing::new("", Scale::Even).block(Material::Fence, at(0, 0), at(9, 9));
-    assert_eq!(slimmed(&alone, 16, 8), alone);
+    assert_eq!(slimmed(&alone, 16, 5), alone);
 }
 
 /// A gauge in the middle of a size is put across it, one at its end along it; 0.002
@@ -399,7 +399,7 @@ fn what_is_no_box_keeps_its_shape() {
     let step = with(&[(0, 5), (4, 5), (4, 9), (2, 9), (2, 12), (0, 12)]);
     let wedge = with(&[(0, 5), (4, 5), (4, 9)]);
     for drawing in [blade, step, wedge] {
-        assert_eq!(slimmed(&drawing, 16, 8), drawing);
+        assert_eq!(slimmed(&drawing, 16, 5), drawing);
     }
 }
 

@@ -10,8 +10,8 @@ fn at(x: i64, y: i64) -> Point {
 /// A block of 100 by 60 on 125 columns and 90 rows: a column counts for
 /// 100 / 125 x 1.25 = 1, a row for 60 / 90 x 1.5 = 1.
 fn lanes_of(drawing: &Drawing) -> [Vec<usize>; 4] {
-    let bounds = bounds_of(drawing);
-    let Margins { above, below, left, right, .. } = Margins::of(drawing, bounds, 125, 90);
+    let bounds = drawing.bounds();
+    let Margins { above, below, left, right, .. } = margins(drawing, bounds, 125, 90);
     let many = |lanes: Vec<Lane>| lanes.iter().map(|lane| lane.of.len()).collect();
     [above, below, left, right].map(many)
 }
@@ -71,7 +71,7 @@ fn upright_sizes_share_a_lane_end_to_end() {
 /// between the edges.
 #[test]
 fn each_side_takes_what_lies_beyond_it() {
-    let bounds = bounds_of(&block());
+    let bounds = block().bounds();
     let side = |from: (f64, f64), to, is_size| {
         side_of(bounds, from, to, is_size).map(|(edge, away)| (edge as usize, away))
     };

@@ -1,9 +1,8 @@
-//! A drawing made ready for a few rows and columns: what only holds or cuts is
-//! made thin, so that the wood keeps the room, and a measured size gets a mark
-//! at both ends.
+//! A drawing made ready for little room: what only holds or cuts is made thin, so
+//! that the wood keeps the room, and a measured size gets a mark at both ends.
 
+use super::{Drawing, DrawnShape, Material, Point};
 use crate::measure::Length;
-use crate::operation::drawing::{Drawing, DrawnShape, Material, Point};
 
 /// A box in real lengths.
 #[derive(Clone, Copy)]
@@ -63,14 +62,12 @@ fn piece_of(drawing: &Drawing) -> Option<DrawnBox> {
     boxes.reduce(DrawnBox::join)
 }
 
-/// The drawing with fence, table and cutter no thicker than about a row or a
-/// column, where they stand beside the piece.
-pub(super) fn slimmed(drawing: &Drawing, columns: u16, rows: u16) -> Drawing {
+/// The drawing with fence, table and cutter no thicker, where they stand beside the
+/// piece, than this fraction of its width and of its height: one in so many.
+pub fn slimmed(drawing: &Drawing, across: i64, up: i64) -> Drawing {
     let Some(piece) = piece_of(drawing) else { return drawing.clone() };
-    // Sizes and the caption take about three rows.
-    let rows = i64::from(rows.saturating_sub(3).max(2));
-    let high = (piece.top - piece.bottom) / rows;
-    let wide = (piece.right - piece.left) / i64::from(columns.max(8));
+    let high = (piece.top - piece.bottom) / up.max(1);
+    let wide = (piece.right - piece.left) / across.max(1);
     let slim = |held: DrawnBox| {
         let mut is = held;
         // Of what stands above or below only the side toward the piece is kept.
@@ -125,7 +122,7 @@ pub(super) fn slimmed(drawing: &Drawing, columns: u16, rows: u16) -> Drawing {
 
 /// The two ends of what is measured at a place, where a size of the drawing
 /// says: across it when the place is in its middle, along it when at its end.
-pub(super) fn measured_ends(drawing: &Drawing, at: Point) -> Option<(Point, Point)> {
+pub fn measured_ends(drawing: &Drawing, at: Point) -> Option<(Point, Point)> {
     let near = |a: Length, b: Length| (a - b).abs() <= Length::thousandths(2);
     drawing.shapes.iter().find_map(|shape| {
         let DrawnShape::Dimension { from, to, .. } = shape else { return None };

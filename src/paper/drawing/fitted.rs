@@ -1,0 +1,182 @@
+//! How large a drawing becomes on its part of a sheet, and which lanes its sizes get.
+
+use super::super::ink::text_width;
+use super::SheetRoom;
+use crate::operation::drawing::{Bounds, Drawing, Lane, Margins, Outside, Scale};
+
+/// The size of all letters on a drawing, in millimetres: they read at arm's length.
+pub(super) const LETTERS: f64 = 3.4;
+/// What a row of sizes takes: letters, their gap, the line.
+pub(super) const ROW: f64 = 5.8;
+/// From the shapes to the first lane.
+pub(super) const GAP: f64 = 1.4;
+/// Shorter lines have their arrow heads outside.
+pub(super) const SHORT: f64 = 7.0;
+/// What an arrow head outside takes beyond its line.
+pub(super) const TAIL: f64 = 4.5;
+
+/// Wood thinner than this is better seen out of proportion.
+const LEAST_WOOD: f64 = 2.5;
+/// What the shapes keep for themselves, whatever stands beside them.
+const LEAST_SHAPES: f64 = 15.0;
+/// No detail is drawn larger than so many times itself.
+const LARGEST: f64 = 4.0;
+const NANOMETRES: f64 = 1e6;
+
+/// The scales of true shapes, as drawings have them: so many to one, one to so many.
+const SCALES: [(u32, u32); 24] = [
+    (4, 1),
+    (3, 1),
+    (5, 2),
+    (2, 1),
+    (3, 2),
+    (1, 1),
+    (4, 5),
+    (2, 3),
+    (1, 2),
+    (2, 5),
+    (1, 3),
+    (1, 4),
+    (1, 5),
+    (1, 6),
+    (1, 8),
+    (1, 10),
+    (1, 12),
+    (1, 15),
+    (1, 20),
+    (1, 25),
+    (1, 30),
+    (1, 40),
+    (1, 50),
+    (1, 100),
+];
+
+/// A drawing fitted to its room; places are in millimetres of paper, y downward.
+pub(super) struct Fitted<'a> {
+    pub(super) bounds: Bounds,
+    pub(super) margins: Margins<'a>,
+    /// Millimetres of paper for a nanometre of the thing, across and up.
+    scale: (f64, f64),
+    is_true: bool,
+    /// Which usual scale it is drawn to, where it is true.
+    drawn: Option<(u32, u32)>,
+}
+
+/// What stands on the four sides of the shapes, in millimetres of paper.
+struct Taken {
+    across: f64,
+    up: f64,
+}
+
+impl<'a> Fitted<'a> {
+    pub(super) fn new(drawing: &'a Drawing, room: SheetRoom) -> Fitted<'a> {
+        let bounds = drawing.bounds();
+        let is_even = drawing.scale == Scale::Even;
+        let even = Fitted::settled(drawing, bounds, room, is_even);
+        let (wide, high) = drawing.wood_extent();
+        let is_lost = (wide * even.scale.0).min(high * even.scale.1) < LEAST_WOOD;
+        if is_even && is_lost {
+            return Fitted::settled(drawing, bounds, room, false);
+        }
+        even
+    }
+
+    /// The lanes take room, and the less the shapes get, the longer the texts are beside
+    /// them: a few rounds settle both.
+    fn settled(drawing: &'a Drawing, bounds: Bounds, room: SheetRoom, even: bool) -> Fitted<'a> {
+        let most = LARGEST / NANOMETRES;
+        let mut scale = (room.wide / bounds.wide(), room.high / bounds.high());
+        let mut drawn = None;
+        let mut rounds = 0;
+        loop {
+            if even {
+                let least = scale.0.min(scale.1).min(most);
+                drawn = nearest_scale(least * NANOMETRES);
+                let each =
+                    drawn.map_or(least, |(to, one)| f64::from(to) / f64::from(one) / NANOMETRES);
+                scale = (each, each);
+            }
+            let margins = margins(drawing, bounds, scale);
+            let taken = Taken::of(&margins);
+            let next = (
+                (room.wide - taken.across).max(LEAST_SHAPES) / bounds.wide(),
+                (room.high - taken.up).max(LEAST_SHAPES) / bounds.high(),
+            );
+            let fits = next.0 >= scale.0 * 0.999 && next.1 >= scale.1 * 0.999;
+            rounds += 1;
+            if fits || rounds == 8 {
+                return Fitted { bounds, margins, scale, is_true: even, drawn };
+            }
+            scale = (next.0.min(scale.0), next.1.min(scale.1));
+        }
+    }
+
+    /// A place in millimetres of paper.
+    pub(super) fn at(&self, (x, y): (f64, f64)) -> (f64, f64) {
+        (x * self.scale.0, -y * self.scale.1)
+    }
+
+    /// How many units of the picture a millimetre of paper is: in a true drawing a unit is
+    /// a millimetre of the thing.
+    pub(super) fn unit(&self) -> f64 {
+        if self.is_true { 1.0 / (self.scale.0 * NANOMETRES) } else { 1.0 }
+    }
+
+    /// `scale 1:4`, `not to scale`.
+    pub(super) fn note(&self) -> String {
+        match self.drawn {
+            Some((5, 2)) => "scale 2.5:1".to_owned(),
+            Some((2, 5)) => "scale 1:2.5".to_owned(),
+            Some((to, one)) => format!("scale {to}:{one}"),
+            None if self.is_true => "true shape".to_owned(),
+            None => "not to scale".to_owned(),
+        }
+    }
+}
+
+/// The largest usual scale that is no larger; none for what is larger than a house.
+fn nearest_scale(wanted: f64) -> Option<(u32, u32)> {
+    SCALES.into_iter().find(|(to, one)| f64::from(*to) / f64::from(*one) <= wanted * 1.000_001)
+}
+
+/// The lanes of a drawing at a scale.
+fn margins(drawing: &Drawing, bounds: Bounds, scale: (f64, f64)) -> Margins<'_> {
+    let level = |item: &Outside| {
+        span(item, (item.from.0, item.to.0), scale.0, {
+            text_width(item.text, LETTERS) / 2.0 + 1.0
+        })
+    };
+    let upright = |item: &Outside| span(item, (item.from.1, item.to.1), scale.1, LETTERS * 0.7);
+    Margins::of(drawing, bounds, level, upright)
+}
+
+/// What an item takes along its lane: its line with what stands beyond it, and half its
+/// text on either side of its middle, given in millimetres of paper.
+fn span(item: &Outside, (one, other): (f64, f64), scale: f64, half: f64) -> (f64, f64) {
+    let (from, to) = (one.min(other), one.max(other));
+    let half = half / scale;
+    let middle = (from + to) / 2.0;
+    let tail = if item.is_size && (to - from) * scale < SHORT { TAIL } else { 0.5 } / scale;
+    ((from - tail).min(middle - half), (to + tail).max(middle + half))
+}
+
+/// What a strip takes: line, gap, text.
+pub(super) fn strip(lane: &Lane) -> f64 {
+    let wide =
+        |item: &Outside| text_width(item.text, LETTERS) + if item.is_size { 4.0 } else { 1.5 };
+    lane.of.iter().map(wide).fold(0.0, f64::max)
+}
+
+impl Taken {
+    fn of(margins: &Margins) -> Taken {
+        let strips = margins.left.iter().chain(&margins.right).map(strip);
+        let gaps = |first: &[Lane], second: &[Lane]| {
+            GAP * f64::from(u8::from(!first.is_empty()) + u8::from(!second.is_empty())) + 1.0
+        };
+        let rows = (margins.above.len() + margins.below.len()) as f64;
+        Taken {
+            across: strips.sum::<f64>() + gaps(&margins.left, &margins.right),
+            up: rows * ROW + gaps(&margins.above, &margins.below),
+        }
+    }
+}

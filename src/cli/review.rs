@@ -187,6 +187,7 @@ fn follow_up(route: &Route, shop: &Shop, state: &State, found: &Findings) -> Vec
             who: None,
             now: point.at,
             bell: None,
+            on_paper: None,
             op: account.series.op,
         };
         follow_up_questions(account, &context)

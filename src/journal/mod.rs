@@ -150,6 +150,7 @@ mod archive;
 mod batch_id;
 mod beginning;
 mod boards;
+mod by_identity;
 mod copies;
 mod creating;
 mod damage;
@@ -205,12 +206,13 @@ mod undo;
 pub use adopted::Adopted;
 pub use batch_id::BatchId;
 pub use boards::{BatchBoard, BatchBoards, BoardQuestion, ProposedLayout, listed};
+pub use by_identity::batch_of_code;
 pub use copies::{CopyBrings, FoundCopy};
 pub use damage::{Damage, FileDamage};
 pub use damage_words::damage_words;
 pub use detail::{
-    AcceptedChange, Decision, GaugeSays, MadeDimension, NewPiece, StoredSetting, TakenReading,
-    UsedValue,
+    AcceptedChange, Decision, GaugeSays, MadeDimension, NewPiece, StoredSetting, TakenOnPaper,
+    TakenReading, UsedValue,
 };
 pub use disk::{Died, Disk, DiskCall, DiskFault, DiskFaults};
 pub use event::{Event, JournalLine};

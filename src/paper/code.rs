@@ -70,7 +70,7 @@ mod tests {
     fn a_code_reads_back_as_its_text() {
         let long = "benchway:".repeat(20);
         for text in
-            ["benchway:2f0c:30:", "benchway:stool%20%26%20%3Cb%3E:120:bench-12", "ß日本", &long]
+            ["#benchway:2f0c:30:", "#benchway:stool%20%26%20%3Cb%3E:120:bench-12", "ß日本", &long]
         {
             let svg = code(text, 20, "code").expect("short enough").into_string();
             assert_eq!(read_back(&svg), text);

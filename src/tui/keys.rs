@@ -51,6 +51,8 @@ pub enum Command {
     Before,
     /// To the reading of the piece cut after.
     After,
+    /// Asks when and by whom the readings were taken that are typed from paper.
+    OnPaper,
     /// Asks when the bell rings.
     Bell,
     /// Explains the keys of the screen.
@@ -255,6 +257,14 @@ pub const BINDINGS: &[Binding] = &[
         "today",
     ),
     key(&[Char('g')], "g", &[Pieces], Command::Matched, "which pieces match best", "matching"),
+    key(
+        &[Char('h')],
+        "h",
+        &[Machine],
+        Command::OnPaper,
+        "types readings that were written on paper: when, and by whom",
+        "",
+    ),
     key(&[Char('b')], "b", &[Machine], Command::Bell, "sets when the bell rings today", ""),
     key(
         &[Char('s'), Char('a')],

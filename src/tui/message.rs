@@ -167,6 +167,11 @@ pub enum Effect {
         /// Another name for this station, from now on.
         station: Option<String>,
     },
+    /// Open the batch that a code on paper names.
+    OpenScanned {
+        /// Its identity or, of a batch of an older program, its name.
+        batch: String,
+    },
     /// Read a batch to look back on it, without taking this station's name in it.
     LookAt {
         /// The name of the batch.

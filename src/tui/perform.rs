@@ -21,7 +21,7 @@ use super::theme::Theme;
 use super::watching::Watch;
 use crate::journal::{
     BatchId, Beginning, Event, Home, OpenBatch, OpenError, Pins, ReadBatches, StoreError, UnderWay,
-    holder, named_route, read_shop, suitable,
+    batch_of_code, holder, named_route, read_shop, suitable,
 };
 use crate::operation::MayOverride;
 use crate::route::{OwnedArticle, with_dimension, with_sets};
@@ -224,6 +224,10 @@ impl Performer {
                 },
                 Effect::Tell(words) => AppMessage::Told(words),
                 Effect::Open { name, station } => self.resume(name, station),
+                Effect::OpenScanned { batch } => match batch_of_code(&self.setting.home, &batch) {
+                    Some(name) => self.resume(name, None),
+                    None => AppMessage::Failed("The batch of that code is not here.".to_owned()),
+                },
                 Effect::LookAt { name } => self.look_at(&name),
                 Effect::Archive { name } => match self.setting.home.archive_batch(&name) {
                     Ok(()) => AppMessage::Told(format!("{name} is archived.")),

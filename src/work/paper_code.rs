@@ -1,11 +1,12 @@
 //! What a code on paper names, as the short text that is printed and scanned again:
-//! `benchway:BATCH:OP:PIECE`. What a code doesn't name is empty.
+//! `#benchway:BATCH:OP:PIECE`. What a code doesn't name is empty. It begins with a sign that
+//! no answer and no command begins with, so that a scanner may type it anywhere.
 
 use std::fmt;
 use std::str::FromStr;
 
 /// What every such text begins with.
-const PREFIX: &str = "benchway";
+const PREFIX: &str = "#benchway";
 
 /// A batch, and an operation or a piece of it.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -93,11 +94,11 @@ mod tests {
             op: Some(30),
             piece: Some("bench-12".to_owned()),
         };
-        let text = "benchway:spring%20stools%3A%2050%20%25%20%3Cb%3E:30:bench-12";
+        let text = "#benchway:spring%20stools%3A%2050%20%25%20%3Cb%3E:30:bench-12";
         assert_eq!(code.to_string(), text);
         assert_eq!(text.parse(), Ok(code));
         let batch = PaperCode { batch: "a".to_owned(), op: None, piece: None };
-        assert_eq!(batch.to_string(), "benchway:a::");
+        assert_eq!(batch.to_string(), "#benchway:a::");
     }
 
     #[test]
@@ -105,18 +106,19 @@ mod tests {
         for text in [
             "",
             "1.250",
-            "benchway",
-            "benchway:a",
-            "benchway:a:30",
-            "benchway::30:",
+            "#benchway",
+            "benchway:a:30:",
+            "#benchway:a",
+            "#benchway:a:30",
+            "#benchway::30:",
             "other:a:30:b",
-            "benchway:a:x:",
-            "benchway:a:+3:",
-            "benchway:a:99999999999:",
-            "benchway:%:30:",
-            "benchway:%+1:30:",
-            "benchway:%FF:30:",
-            "benchway:a:30:b:c",
+            "#benchway:a:x:",
+            "#benchway:a:+3:",
+            "#benchway:a:99999999999:",
+            "#benchway:%:30:",
+            "#benchway:%+1:30:",
+            "#benchway:%FF:30:",
+            "#benchway:a:30:b:c",
         ] {
             assert_eq!(text.parse::<PaperCode>(), Err(NoPaperCode), "{text}");
         }

@@ -44,6 +44,7 @@ mod part_so_far;
 mod pictures;
 mod presence;
 mod reviewing;
+mod scanned;
 mod screens;
 mod shop_screen;
 mod shown;

@@ -19,6 +19,9 @@ impl App {
         if self.is_recording() {
             return Vec::new();
         }
+        if let (Ok(code), None) = (text.parse(), self.prompt()) {
+            return self.scanned(code);
+        }
         match &mut self.stage {
             Stage::Opening(opening) => opening.line(text),
             Stage::Shop(shop) => shop.line(text),

@@ -105,6 +105,11 @@ fn at_operation(context: &WorkContext<'_>, task: &Task) -> MachineView {
             disturbed.iter().map(|(what, op)| format!("{what} (op {op})")).collect();
         view.details.insert(0, format!("This changes earlier work: {}.", stale.join(", ")));
     }
+    if let Some(paper) = context.on_paper {
+        let when = paper.at.format("%m-%d %H:%M");
+        let said = format!("From paper, taken {when} by {}; h and Enter ends it.", paper.by);
+        view.details.insert(0, said);
+    }
     bell::put_first(context, task, &mut view);
     if is_at_the_machine(task) {
         let others = others_before(context);

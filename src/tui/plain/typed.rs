@@ -6,6 +6,7 @@ use crate::tui::app::{App, Session, SessionView, Stage, route_file};
 use crate::tui::keys::{BINDINGS, Binding, Command};
 use crate::tui::review_state::ReviewScreen;
 use crate::tui::screen::Screen;
+use crate::work::PaperCode;
 use crossterm::event::KeyCode;
 
 /// What a typed line means.
@@ -41,6 +42,7 @@ pub(super) const WORDS: &[(Command, &[&str])] = &[
     (Command::Ready, &["start"]),
     (Command::Today, &["today"]),
     (Command::Matched, &["matching"]),
+    (Command::OnPaper, &["paper"]),
     (Command::Bell, &["bell"]),
     (Command::Aside, &["aside"]),
     (Command::Elsewhere, &["reuse"]),
@@ -76,6 +78,9 @@ impl TypedLine {
             } else {
                 TypedLine::Answer(text.to_owned())
             };
+        }
+        if text.parse::<PaperCode>().is_ok() {
+            return TypedLine::Answer(text.to_owned());
         }
         let named = command(app, text);
         match app.stage() {

@@ -121,14 +121,20 @@ impl Pass {
             several if is_lettered(several) => words.push(format!("faces {}", several.join(", "))),
             several => words.extend(several.iter().map(|face| format!("the {face}"))),
         }
-        words.push(counted(self.feeds as usize, "feed"));
+        words.push(self.times());
+        words.join(", ")
+    }
+
+    /// How often, and how far from the height before: `2 feeds, 3 presses`.
+    pub fn times(&self) -> String {
+        let mut times = counted(self.feeds as usize, "feed");
         if let Some(presses) = self.presses {
-            words.push(counted(presses as usize, "press"));
+            times = format!("{times}, {}", counted(presses as usize, "press"));
         }
         if self.kiss {
-            words.push("same height again".to_owned());
+            times.push_str(", same height again");
         }
-        words.join(", ")
+        times
     }
 }
 

@@ -12,6 +12,7 @@ use self::operation::operation_boxes;
 use super::page::Page;
 use super::part::part_figure;
 use crate::journal::State;
+use crate::measure::Unit;
 use crate::plan::{Plan, PlannedOperation, part_so_far};
 use crate::prose::{capital, counted};
 use crate::route::{Part, PieceLabel, Role, Route};
@@ -113,12 +114,19 @@ fn part_head(card: &CardInput, part: &Part, pieces: &[PieceLabel]) -> Markup {
                 (row("Pieces", Some(pieces_words(card, pieces))))
                 (row("Wood", wood_words(card, part)))
                 (row("From", assembled))
-                (row("Sizes in", Some(card.route.unit.to_string())))
+                (row("Sizes", Some(unit_words(card.route.unit).to_owned())))
                 (row("Shop", Some(card.shop.name.clone())))
             }
         }
         p.card-defer { (DEFER) }
         p.card-legend { (LEGEND) }
+    }
+}
+
+const fn unit_words(unit: Unit) -> &'static str {
+    match unit {
+        Unit::Inch => "in inches",
+        Unit::Millimetre => "in millimetres",
     }
 }
 

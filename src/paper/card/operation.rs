@@ -14,10 +14,12 @@ use crate::shop::DEFER;
 use crate::work::{PaperCode, is_finished, while_cutting};
 
 /// The picture of a cut beside its numbers, and of one pass, in millimetres.
-const CUT: SheetRoom = SheetRoom { wide: 90.0, high: 58.0 };
-const PASS: SheetRoom = SheetRoom { wide: 56.0, high: 34.0 };
+const CUT: SheetRoom = SheetRoom { wide: 88.0, high: 50.0 };
+const PASS: SheetRoom = SheetRoom { wide: 58.0, high: 30.0 };
+/// More lines of instructions than these stand in two columns.
+const MANY_LINES: usize = 7;
 /// The code, with the white around it.
-const CODE: u32 = 22;
+const CODE: u32 = 20;
 
 /// The pieces of a group that are on the card.
 pub(super) struct ShownGroup<'a> {
@@ -42,11 +44,12 @@ pub(super) fn operation_boxes(card: &CardInput, planned: &PlannedOperation) -> M
     html! {
         article.operation {
             (head(card, planned, count))
+            (main_caution(planned))
             (planned_note(card, planned))
             @if let Some(only) = own { (numbers(card, planned, only)) }
             (instructions(card, planned, first.group))
             @if let Some(only) = own { (checks(card, planned, only)) }
-            (cautions(planned))
+            (more_cautions(planned))
             (blanks(first.group, count))
         }
         @if let Some(only) = own { (super::readings::more_boxes(card, planned, only)) }
@@ -102,16 +105,18 @@ fn operation_code(card: &CardInput, planned: &PlannedOperation) -> Markup {
     html! { @if let Some(code) = code(&named.to_string(), CODE, &said) { (code) } }
 }
 
-/// That the numbers are planned, as long as a size they follow isn't measured.
+/// That the numbers are planned, as long as sizes they follow aren't measured.
 fn planned_note(card: &CardInput, planned: &PlannedOperation) -> Markup {
     let made = &card.plan.known().made;
     let open = planned.needs.iter().filter(|need| !made.iter().any(|made| made.dim == need.dim));
+    let open: Vec<_> = open.collect();
+    let Some(last) = open.iter().map(|need| need.op).max() else { return html! {} };
+    let named = open.iter().map(|need| format!("{} (measured at op {})", need.dim, need.op));
+    let named: Vec<String> = named.collect();
     html! {
-        @for need in open {
-            p.planned {
-                strong { "Planned." } " These numbers follow " (need.dim) ", which is measured at op "
-                (need.op) ". After op " (need.op) " take them from the screen and write them down here."
-            }
+        p.planned {
+            strong { "Planned." } " These numbers follow " (named.join(", ")) ". After op " (last)
+            " dial again from the screen, and write here what it says."
         }
     }
 }
@@ -126,12 +131,10 @@ fn numbers(card: &CardInput, planned: &PlannedOperation, shown: &ShownGroup) -> 
     });
     let of_passes: Vec<_> = of_passes.collect();
     html! {
-        div.cut {
-            div.numbers {
-                (dials(&outcome.settings, unit))
-                (passes(planned, &outcome.passes, unit))
-            }
-            @if let Some(cut) = figure(&outcome.drawing, CUT) { (cut) }
+        @if let Some(cut) = figure(&outcome.drawing, CUT) { (cut) }
+        div.numbers {
+            div.dials { (dials(&outcome.settings, unit)) }
+            (passes(planned, &outcome.passes, unit))
         }
         @if !of_passes.is_empty() {
             div.pass-drawings {
@@ -147,7 +150,7 @@ fn instructions(card: &CardInput, planned: &PlannedOperation, group: &Group) -> 
     let wait = group.outcome.wait.as_ref();
     html! {
         @if !(said.is_empty() && group.outcome.places.is_empty() && wait.is_none()) {
-            ul.how {
+            ul.how.many[said.len() > MANY_LINES] {
                 @for place in &group.outcome.places { li.place { (place) } }
                 @for line in &said { li { (line) } }
                 @if let Some(wait) = wait {
@@ -164,13 +167,14 @@ fn instructions(card: &CardInput, planned: &PlannedOperation, group: &Group) -> 
     }
 }
 
-/// The caution that matters most, the others, and whose word comes first.
-fn cautions(planned: &PlannedOperation) -> Markup {
-    let Some((main, others)) = planned.cautions.split_first() else { return html! {} };
-    html! {
-        div.cautions {
-            p.caution { strong { "Caution" } (main) }
-            p.more-cautions { @for other in others { (other) " " } (DEFER) }
-        }
-    }
+/// The caution that matters most, before anything is set.
+fn main_caution(planned: &PlannedOperation) -> Markup {
+    let Some(main) = planned.cautions.first() else { return html! {} };
+    html! { p.caution { strong { "Caution" } (main) } }
+}
+
+/// The others, and whose word comes first.
+fn more_cautions(planned: &PlannedOperation) -> Markup {
+    let Some((_, others)) = planned.cautions.split_first() else { return html! {} };
+    html! { p.more-cautions { @for other in others { (other) " " } (DEFER) } }
 }

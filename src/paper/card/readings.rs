@@ -10,20 +10,60 @@ use crate::plan::{Group, PlannedCheck, PlannedOperation};
 use crate::route::{PieceLabel, Role};
 use crate::work::limits_words;
 
-/// Readings in the box of the operation itself; more get boxes of their own, so that
-/// none is larger than a sheet.
-const IN_THE_BOX: usize = 48;
+/// Readings in a box of their own, so that none is larger than a sheet.
 const IN_ANOTHER_BOX: usize = 120;
-/// As many tally boxes as stand in two rows.
-const TALLY_BOXES: usize = 24;
+/// As many tally boxes as stand in a row.
+const TALLY_BOXES: usize = 12;
 
-/// Every check of a group with its limits, and boxes for its readings.
+/// How many boxes for readings an operation's own box has room for, so that it fits a
+/// sheet: from what its other lines take in millimetres, roughly.
+fn room_left(planned: &PlannedOperation, group: &Group) -> usize {
+    const SHEET: usize = 225;
+    const ACROSS: usize = 8;
+    let outcome = &group.outcome;
+    let lines = |texts: &[String], letters: usize| -> usize {
+        texts.iter().map(|text| 1 + text.len() / letters).sum()
+    };
+    let pictures = outcome.passes.iter().filter(|pass| pass.drawing.is_some()).count();
+    let how = [outcome.steps.as_slice(), &outcome.places].concat();
+    let note = planned.note.as_ref().map_or(0, |note| 1 + note.len() / 50);
+    let numbers = outcome.passes.len() * 9 + 12 * outcome.settings.len();
+    let taken = 65
+        + numbers.max(48)
+        + pictures.div_ceil(3) * 42
+        + (lines(&how, 50) + note + outcome.facts.len()) * 3
+        + lines(&planned.cautions, 100) * 3
+        + planned.checks.len() * 15;
+    SHEET.saturating_sub(taken) / 10 * ACROSS
+}
+
+/// What is measured of a check, and whether the operation's own box has room for it.
+struct CheckRow<'a> {
+    check: usize,
+    pieces: Vec<&'a PieceLabel>,
+    fits: bool,
+}
+
+/// The checks of a group. One whose readings have no room left in the operation's box gets
+/// a box of its own.
+fn rows<'a>(planned: &'a PlannedOperation, shown: &ShownGroup) -> Vec<CheckRow<'a>> {
+    let mut left = room_left(planned, shown.group);
+    let row = |(check, of): (usize, &PlannedCheck)| {
+        let pieces = measured(planned, of, shown);
+        let fits = pieces.len().next_multiple_of(8) <= left;
+        left -= if fits { pieces.len().next_multiple_of(8) } else { 0 };
+        CheckRow { check, pieces, fits }
+    };
+    planned.checks.iter().enumerate().map(row).collect()
+}
+
+/// Every check of a group with its limits, and boxes for its readings where there is room.
 pub(super) fn checks(card: &CardInput, planned: &PlannedOperation, shown: &ShownGroup) -> Markup {
     html! {
-        @for n in 0..planned.checks.len() {
+        @for row in rows(planned, shown) {
             div.check {
-                (check_words(card, planned, shown.group, n))
-                (boxes(card, &measured(planned, &planned.checks[n], shown), 0..IN_THE_BOX))
+                (check_words(card, planned, shown.group, row.check))
+                @if row.fits { (boxes(card, &row.pieces)) } @else { p.where { "Boxes for the readings: below." } }
             }
         }
     }
@@ -36,12 +76,12 @@ pub(super) fn more_boxes(
     shown: &ShownGroup,
 ) -> Markup {
     html! {
-        @for check in &planned.checks {
-            @let pieces = measured(planned, check, shown);
-            @for from in (IN_THE_BOX..pieces.len()).step_by(IN_ANOTHER_BOX) {
+        @for row in rows(planned, shown).iter().filter(|row| !row.fits) {
+            @for pieces in row.pieces.chunks(IN_ANOTHER_BOX) {
                 article.operation.of-some {
-                    h3 { "Op " (planned.op) ", " (check.of) ", continued" }
-                    (boxes(card, &pieces, from..from + IN_ANOTHER_BOX))
+                    h3 { "Op " (planned.op) " " (planned.kind.name()) ", readings" }
+                    (check_words(card, planned, shown.group, row.check))
+                    (boxes(card, pieces))
                 }
             }
         }
@@ -88,11 +128,10 @@ fn measured<'a>(
     shown.places.iter().filter(wants).map(|place| &planned.pieces[*place]).collect()
 }
 
-fn boxes(card: &CardInput, pieces: &[&PieceLabel], wanted: std::ops::Range<usize>) -> Markup {
-    let shown = pieces.iter().skip(wanted.start).take(wanted.len());
+fn boxes(card: &CardInput, pieces: &[&PieceLabel]) -> Markup {
     html! {
         div.boxes {
-            @for piece in shown { div.box { span { (box_name(card, piece)) } } }
+            @for piece in pieces { div.box { span { (box_name(card, piece)) } } }
         }
     }
 }
@@ -116,11 +155,11 @@ pub(super) fn blanks(group: &Group, count: usize) -> Markup {
     let (each, boxes) = tally(count);
     let set = group.outcome.settings.iter().filter(|set| set.is_confirmed && !set.by_passes);
     html! {
-        div.tally {
-            span.tally-name { "Tally, " (each) " to a box" }
-            @for n in 1..=boxes { span.stroke { (count.min(n * each)) } }
-        }
         div.blanks {
+            div.tally {
+                span.tally-name { "Tally, " (each) " to a box" }
+                @for n in 1..=boxes { span.stroke { (count.min(n * each)) } }
+            }
             @for setting in set { span { (scale_name(&setting.name)) " dialled" i {} } }
             span { "date" i {} }
             span { "initials" i {} }

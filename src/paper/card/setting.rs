@@ -13,15 +13,14 @@ const LONG_DIAL: usize = 7;
 /// Every scale of an operation: those that are set and confirmed large, those that only
 /// have to clear the work small, and those that passes lead to as words.
 pub(super) fn dials(settings: &[NamedSetting], unit: Unit) -> Markup {
+    let by_passes = settings.iter().filter(|setting| setting.by_passes).map(|setting| {
+        let makes = setting.makes(unit).map_or_else(String::new, |makes| format!(" {makes}"));
+        format!("{} {} {}{makes}", setting.name, setting.dial_text(), setting.readout.unit)
+    });
+    let by_passes: Vec<String> = by_passes.collect();
     html! {
-        @for setting in settings {
-            @if setting.by_passes {
-                p.by-passes { (setting.name) " " (setting.dial_text()) " " (setting.readout.unit)
-                    @if let Some(makes) = setting.makes(unit) { " " (makes) } }
-            } @else {
-                (dial(setting, unit))
-            }
-        }
+        @for setting in settings.iter().filter(|setting| !setting.by_passes) { (dial(setting, unit)) }
+        @if !by_passes.is_empty() { p.by-passes { (by_passes.join("; ")) } }
     }
 }
 
@@ -39,7 +38,7 @@ fn dial(setting: &NamedSetting, unit: Unit) -> Markup {
     html! {
         div class=(class) {
             p.dial-name { (label) }
-            p.dial-number { (shown) " " span.unit { (setting.readout.unit) } }
+            p.dial-number { (shown) span.unit { " " (setting.readout.unit) } }
             p.dial-scale { (setting.readout.words())
                 @if let Some(makes) = setting.makes(unit) { "; " (makes) } }
             @if setting.is_confirmed { p.why { (setting.reason()) } }
@@ -74,7 +73,10 @@ pub(super) fn passes(planned: &PlannedOperation, passes: &[Pass], unit: Unit) ->
     }
 }
 
-/// `80 belt, faces A, B, 2 feeds`, the faces as they go up.
+/// The faces as they go up, and how often.
 fn pass_words(pass: &Pass) -> Markup {
-    html! { (pass.words()) @if let Some(up) = faces_up(&pass.faces) { br; strong { (up) } } }
+    html! {
+        @if let Some(up) = faces_up(&pass.faces) { strong { (up) } ", " }
+        (pass.times())
+    }
 }

@@ -14,6 +14,8 @@ pub(super) const GAP: f64 = 1.4;
 pub(super) const SHORT: f64 = 7.0;
 /// What an arrow head outside takes beyond its line.
 pub(super) const TAIL: f64 = 4.5;
+/// From the end of a line to a text beyond it.
+pub(super) const BESIDE: f64 = 1.5;
 
 /// Wood thinner than this is better seen out of proportion.
 const LEAST_WOOD: f64 = 2.5;
@@ -139,25 +141,58 @@ fn nearest_scale(wanted: f64) -> Option<(u32, u32)> {
     SCALES.into_iter().find(|(to, one)| f64::from(*to) / f64::from(*one) <= wanted * 1.000_001)
 }
 
-/// The lanes of a drawing at a scale.
-fn margins(drawing: &Drawing, bounds: Bounds, scale: (f64, f64)) -> Margins<'_> {
-    let level = |item: &Outside| {
-        span(item, (item.from.0, item.to.0), scale.0, {
-            text_width(item.text, LETTERS) / 2.0 + 1.0
-        })
-    };
-    let upright = |item: &Outside| span(item, (item.from.1, item.to.1), scale.1, LETTERS * 0.7);
-    Margins::of(drawing, bounds, level, upright)
+/// Where the text of a level size is: over its line, or beyond one end where the line
+/// is too short for it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum TextPlace {
+    Over,
+    Right,
+    Left,
 }
 
-/// What an item takes along its lane: its line with what stands beyond it, and half its
-/// text on either side of its middle, given in millimetres of paper.
-fn span(item: &Outside, (one, other): (f64, f64), scale: f64, half: f64) -> (f64, f64) {
-    let (from, to) = (one.min(other), one.max(other));
-    let half = half / scale;
-    let middle = (from + to) / 2.0;
-    let tail = if item.is_size && (to - from) * scale < SHORT { TAIL } else { 0.5 } / scale;
-    ((from - tail).min(middle - half), (to + tail).max(middle + half))
+impl TextPlace {
+    /// For a line between two places across, `middle` being that of all shapes.
+    pub(super) fn of(text: &str, from: f64, to: f64, middle: f64) -> TextPlace {
+        if (to - from).abs() >= SHORT.max(text_width(text, LETTERS) + 1.0) {
+            TextPlace::Over
+        } else if (from + to) / 2.0 <= middle {
+            TextPlace::Right
+        } else {
+            TextPlace::Left
+        }
+    }
+}
+
+/// How far a line with its text beyond one end reaches there.
+pub(super) fn reach(text: &str) -> f64 {
+    (text_width(text, LETTERS) + BESIDE + 0.5).max(TAIL)
+}
+
+/// The lanes of a drawing at a scale.
+fn margins(drawing: &Drawing, bounds: Bounds, scale: (f64, f64)) -> Margins<'_> {
+    let centre = (bounds.left + bounds.right) / 2.0 * scale.0;
+    let level = |item: &Outside| {
+        let (one, other) = (item.from.0 * scale.0, item.to.0 * scale.0);
+        let (from, to) = (one.min(other), one.max(other));
+        let half = text_width(item.text, LETTERS) / 2.0 + 1.0;
+        let middle = (from + to) / 2.0;
+        let taken = match TextPlace::of(item.text, from, to, centre) {
+            _ if !item.is_size => (middle - half, middle + half),
+            TextPlace::Over => (from - 0.5, to + 0.5),
+            TextPlace::Right => (from - TAIL, to + reach(item.text) + 1.0),
+            TextPlace::Left => (from - reach(item.text) - 1.0, to + TAIL),
+        };
+        (taken.0 / scale.0, taken.1 / scale.0)
+    };
+    let upright = |item: &Outside| {
+        let (from, to) = (item.from.1.min(item.to.1), item.from.1.max(item.to.1));
+        let is_short = item.is_size && (to - from) * scale.1 < SHORT;
+        let tail = if is_short { TAIL } else { 0.5 } / scale.1;
+        let half = LETTERS * 0.7 / scale.1;
+        let middle = (from + to) / 2.0;
+        ((from - tail).min(middle - half), (to + tail).max(middle + half))
+    };
+    Margins::of(drawing, bounds, level, upright)
 }
 
 /// What a strip takes: line, gap, text.

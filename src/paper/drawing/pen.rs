@@ -4,7 +4,7 @@
 use maud::{Markup, html};
 
 use super::super::ink::{number, text_width};
-use super::fitted::{Fitted, GAP, LETTERS, ROW, SHORT, TAIL, strip};
+use super::fitted::{BESIDE, Fitted, GAP, LETTERS, ROW, SHORT, TAIL, TextPlace, reach, strip};
 use super::hatch::{Spot, hatching};
 use crate::operation::drawing::{Drawing, DrawnShape, Lane, Material, Outside, real};
 
@@ -257,8 +257,18 @@ impl<'f, 'd> Pen<'f, 'd> {
             let start = if near == f64::MIN { edge } else { near * outward };
             extensions.push(((x, start + outward * OFF), (x, line + outward * PAST)));
         }
-        let text = self.text((middle, line - 0.9), Anchor::Middle, item.text);
-        self.size(&extensions, (from.0, line), (to.0, line), &text);
+        let bounds = self.fitted.bounds;
+        let centre = self.fitted.at(((bounds.left + bounds.right) / 2.0, 0.0)).0;
+        let (left, right) = (from.0.min(to.0), from.0.max(to.0));
+        let place = TextPlace::of(item.text, left, right, centre);
+        let long = reach(item.text);
+        let (x, anchor, tails) = match place {
+            TextPlace::Over => (middle, Anchor::Middle, None),
+            TextPlace::Right => (right + BESIDE, Anchor::Start, Some((TAIL, long))),
+            TextPlace::Left => (left - BESIDE, Anchor::End, Some((long, TAIL))),
+        };
+        let text = self.text((x, line - 0.9), anchor, item.text);
+        self.size(&extensions, (left, line), (right, line), tails, &text);
     }
 
     /// The sizes and texts of a strip; `side` is -1 on the left.
@@ -281,21 +291,26 @@ impl<'f, 'd> Pen<'f, 'd> {
                 extensions.push(((start + side * OFF, y), (line + side * PAST, y)));
             }
             let text = self.text((line + side * 1.5, baseline), anchor, item.text);
-            self.size(&extensions, (line, from.1), (line, to.1), &text);
+            let tails = ((to.1 - from.1).abs() < SHORT).then_some((TAIL, TAIL));
+            self.size(&extensions, (line, from.1), (line, to.1), tails, &text);
         }
     }
 
-    /// A line with arrow heads, its extension lines and its text. On a short line the
-    /// heads stand outside.
-    fn size(&mut self, extensions: &[(Spot, Spot)], from: Spot, to: Spot, text: &Markup) {
+    /// A line with arrow heads, its extension lines and its text. With tails, so long
+    /// beyond either end, the heads stand outside.
+    fn size(
+        &mut self,
+        extensions: &[(Spot, Spot)],
+        from: Spot,
+        to: Spot,
+        tails: Option<(f64, f64)>,
+        text: &Markup,
+    ) {
         let (x, y) = toward(from, to);
-        let is_short = (to.0 - from.0).hypot(to.1 - from.1) < SHORT;
-        let (ends, turn) = if is_short {
-            let out = |at: Spot, way: f64| (at.0 + x * TAIL * way, at.1 + y * TAIL * way);
-            ((out(from, -1.0), out(to, 1.0)), -1.0)
-        } else {
-            ((from, to), 1.0)
-        };
+        let (before, after) = tails.unwrap_or_default();
+        let turn = if tails.is_some() { -1.0 } else { 1.0 };
+        let ends =
+            ((from.0 - x * before, from.1 - y * before), (to.0 + x * after, to.1 + y * after));
         let head = |tip: Spot, way: f64| {
             let base = (tip.0 + x * HEAD * way, tip.1 + y * HEAD * way);
             let half = HEAD / 6.0;
@@ -323,15 +338,20 @@ impl<'f, 'd> Pen<'f, 'd> {
         let fitted = self.fitted;
         for item in fitted.margins.inside.iter().filter(|item| item.is_size) {
             let (from, to) = (fitted.at(item.from), fitted.at(item.to));
-            let middle = ((from.0 + to.0) / 2.0, (from.1 + to.1) / 2.0 - 0.9);
+            let middle = ((from.0 + to.0) / 2.0, (from.1 + to.1) / 2.0);
+            // Over a level line, beside an upright one.
+            let aside =
+                if from.0 == to.0 { text_width(item.text, LETTERS) / 2.0 + BESIDE } else { 0.0 };
+            let rise = if from.0 == to.0 { LETTERS * CAPITAL / 2.0 } else { -0.9 };
             let text = match item.text {
                 "" => html! {},
                 text => {
-                    let at = self.free(middle, text);
+                    let at = self.free((middle.0 + aside, middle.1 + rise), text);
                     self.text(at, Anchor::Middle, text)
                 }
             };
-            self.size(&[], from, to, &text);
+            let is_short = (to.0 - from.0).hypot(to.1 - from.1) < SHORT;
+            self.size(&[], from, to, is_short.then_some((TAIL, TAIL)), &text);
         }
         for item in
             fitted.margins.inside.iter().filter(|item| !item.is_size && !item.text.is_empty())

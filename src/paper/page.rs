@@ -43,7 +43,11 @@ impl Page {
     /// The whole file in UTF-8. Whatever a file of the shop says stays text, and nothing
     /// in it is invisible or turns the writing round.
     pub fn html(&self, paper: Paper) -> String {
-        let sheet = format!("@page {{ size: {}; margin: 12mm; }}", paper.css());
+        let sheet = format!(
+            "@page {{ size: {}; margin: 10mm 12mm 12mm; \
+             @bottom-right {{ content: counter(page) \" / \" counter(pages); font-size: 8pt; }} }}",
+            paper.css()
+        );
         let page = html! {
             (DOCTYPE)
             html lang="en" {

@@ -27,6 +27,7 @@ mod notes;
 mod own_shop;
 mod pin;
 mod plain;
+mod print_card;
 mod readme;
 mod settings;
 mod stock;

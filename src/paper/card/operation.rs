@@ -15,9 +15,9 @@ use crate::work::{PaperCode, is_finished, while_cutting};
 
 /// The picture of a cut beside its numbers, and of one pass, in millimetres.
 const CUT: SheetRoom = SheetRoom { wide: 88.0, high: 50.0 };
-const PASS: SheetRoom = SheetRoom { wide: 58.0, high: 30.0 };
+const PASS: SheetRoom = SheetRoom { wide: 58.0, high: 29.0 };
 /// More lines of instructions than these stand in two columns.
-const MANY_LINES: usize = 7;
+const MANY_LINES: usize = 9;
 /// The code, with the white around it.
 const CODE: u32 = 20;
 

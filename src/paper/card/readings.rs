@@ -63,7 +63,7 @@ pub(super) fn checks(card: &CardInput, planned: &PlannedOperation, shown: &Shown
         @for row in rows(planned, shown) {
             div.check {
                 (check_words(card, planned, shown.group, row.check))
-                @if row.fits { (boxes(card, &row.pieces)) } @else { p.where { "Boxes for the readings: below." } }
+                @if row.fits { (boxes(card, &row.pieces)) }
             }
         }
     }

@@ -41,7 +41,7 @@ impl PaperBox {
         self.bottom - self.top
     }
 
-    fn meets(self, other: PaperBox) -> bool {
+    pub(super) fn meets(self, other: PaperBox) -> bool {
         self.left < other.right
             && other.left < self.right
             && self.top < other.bottom
@@ -70,12 +70,14 @@ pub(super) struct Pen<'f, 'd> {
     fitted: &'f Fitted<'d>,
     drawn: Vec<Markup>,
     texts: Vec<PaperBox>,
+    /// Black boxes, on which no text reads well.
+    cutters: Vec<PaperBox>,
     all: Option<PaperBox>,
 }
 
 impl<'f, 'd> Pen<'f, 'd> {
     pub(super) fn new(fitted: &'f Fitted<'d>) -> Pen<'f, 'd> {
-        Pen { fitted, drawn: Vec::new(), texts: Vec::new(), all: None }
+        Pen { fitted, drawn: Vec::new(), texts: Vec::new(), cutters: Vec::new(), all: None }
     }
 
     /// The box around everything, with a margin.
@@ -117,6 +119,11 @@ impl<'f, 'd> Pen<'f, 'd> {
 
     pub(super) fn polygon(&mut self, of: Material, corners: &[Spot]) {
         corners.iter().for_each(|corner| self.see(*corner));
+        if of == Material::Cutter {
+            let spots =
+                corners.iter().map(|(x, y)| PaperBox { left: *x, right: *x, top: *y, bottom: *y });
+            self.cutters.extend(spots.reduce(PaperBox::join));
+        }
         let (fill, stroke) = match of {
             Material::Wood => ("#fff", STRONG),
             Material::Waste | Material::Flaw => ("#fff", FINE),
@@ -339,14 +346,17 @@ impl<'f, 'd> Pen<'f, 'd> {
         for item in fitted.margins.inside.iter().filter(|item| item.is_size) {
             let (from, to) = (fitted.at(item.from), fitted.at(item.to));
             let middle = ((from.0 + to.0) / 2.0, (from.1 + to.1) / 2.0);
-            // Over a level line, beside an upright one.
-            let aside =
-                if from.0 == to.0 { text_width(item.text, LETTERS) / 2.0 + BESIDE } else { 0.0 };
-            let rise = if from.0 == to.0 { LETTERS * CAPITAL / 2.0 } else { -0.9 };
             let text = match item.text {
                 "" => html! {},
                 text => {
-                    let at = self.free((middle.0 + aside, middle.1 + rise), text);
+                    // Over a level line, beside an upright one.
+                    let aside = text_width(text, LETTERS) / 2.0 + BESIDE;
+                    let (ways, rise) = if from.0 == to.0 {
+                        ([aside, -aside], LETTERS * CAPITAL / 2.0)
+                    } else {
+                        ([0.0, 0.0], -0.9)
+                    };
+                    let at = self.free((middle.0, middle.1 + rise), &ways, text);
                     self.text(at, Anchor::Middle, text)
                 }
             };
@@ -357,22 +367,34 @@ impl<'f, 'd> Pen<'f, 'd> {
             fitted.margins.inside.iter().filter(|item| !item.is_size && !item.text.is_empty())
         {
             let (x, y) = fitted.at(item.from);
-            let at = self.free((x, y + LETTERS * CAPITAL / 2.0), item.text);
+            let at = self.free((x, y + LETTERS * CAPITAL / 2.0), &[0.0], item.text);
             let text = self.text(at, Anchor::Middle, item.text);
             self.drawn.push(text);
         }
     }
 
-    /// The nearest place, a line or two up or down, where a text covers no other.
-    fn free(&self, (x, y): Spot, text: &str) -> Spot {
+    /// The nearest place, a line or two up or down, where a text covers no other and lies
+    /// on no cutter; at first in one of several ways beside its own place.
+    fn free(&self, (x, y): Spot, ways: &[f64], text: &str) -> Spot {
         let row = LETTERS * 1.25;
-        let lines = [0.0, -0.5, 0.5, -1.0, 1.0, -1.5, 1.5, -2.0, 2.0, -3.0, 3.0];
-        let places = lines.map(|lines| (x, y + lines * row));
-        let is_free = |at: &&Spot| {
-            let own = text_box(**at, Anchor::Middle, text);
-            !self.texts.iter().any(|taken| taken.meets(own))
+        let lines = [0.0, -0.5, 0.5, -1.0, 1.0, -1.5, 1.5, -2.0, 2.0, -2.5, 2.5, -3.0, 3.0];
+        let places =
+            lines.iter().flat_map(|lines| ways.iter().map(move |way| (x + way, y + lines * row)));
+        let places: Vec<Spot> = places.collect();
+        let is_off = |taken: &[PaperBox], at: Spot| {
+            let own = text_box(at, Anchor::Middle, text);
+            !taken.iter().any(|taken| taken.meets(own))
         };
-        places.iter().find(is_free).copied().unwrap_or((x, y))
+        let is_free = |at: &&Spot| is_off(&self.texts, **at);
+        let is_clear = |at: &&Spot| is_free(at) && is_off(&self.cutters, **at);
+        let found = places.iter().find(is_clear).or_else(|| places.iter().find(is_free));
+        found.copied().unwrap_or((x, y))
+    }
+
+    /// Where the texts are.
+    #[cfg(test)]
+    pub(super) fn texts(&self) -> &[PaperBox] {
+        &self.texts
     }
 }
 

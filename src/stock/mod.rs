@@ -43,10 +43,10 @@ pub use board_list::{
     parse_moisture, parse_name, parse_size, read_board_list, validate,
 };
 pub use layout::{
-    Area, BlankAccount, BlankPieces, BoardLayout, CutBoard, CutMark, CutPlan, CutSection, Offer,
-    Offers, OnHand, PlacedBlank, Segment, blank_account, board_account, drawing, findings, lay_out,
-    lay_out_on_hand, layouts_in_time, numbers, offers, offers_on_hand, piece_list, pieces_by_blank,
-    too_thin,
+    Area, BlankAccount, BlankPieces, BoardLayout, CutBoard, CutMark, CutPlan, CutSection,
+    HOW_TO_SAW, MarkLine, MarkedBoard, NamedBlank, Offer, Offers, OnHand, PlacedBlank, Segment,
+    blank_account, board_account, drawing, findings, lay_out, lay_out_on_hand, layouts_in_time,
+    numbers, offers, offers_on_hand, piece_list, pieces_by_blank, too_thin,
 };
 pub use need::{BlankNeed, needs, unknown_sizes};
 pub use purchase::{

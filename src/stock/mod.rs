@@ -25,6 +25,7 @@
 //! blanks. An offcut is a length worth keeping; everything else is waste.
 
 mod article_needs;
+mod assembled;
 mod board;
 mod board_list;
 mod class;
@@ -37,6 +38,7 @@ mod saw;
 mod solver;
 mod suitability;
 
+pub use assembled::{AssembledPart, assembled};
 pub use board::{Flaw, FlawKind, Footprint, RackBoard, Ruling, Stretch};
 pub use board_list::{
     BUNDLED, BoardField, Column, Terms, find_board, format_flaws, parse_flaw, parse_flaws,
@@ -51,6 +53,6 @@ pub use layout::{
 pub use need::{BlankNeed, needs, unknown_sizes};
 pub use purchase::{
     ArticlePrice, CleanUpCheck, ListOptions, NoPrice, Purchase, SetupWood, StockLine, StockList,
-    ThicknessSource, ToBuy, WoodAlternative, WoodQuantity, amount, figures, list, split,
+    ThicknessSource, ToBuy, WoodAlternative, WoodQuantity, amount, figures, list, notes, split,
 };
 pub use saw::Saw;

@@ -33,7 +33,11 @@ impl RackArguments {
     }
 
     /// The boards of the list, with the rulings of the command line on their flaws.
-    pub(in crate::cli) fn read(&self, list: &SourceText, terms: &Terms) -> Result<Vec<RackBoard>, Failure> {
+    pub(in crate::cli) fn read(
+        &self,
+        list: &SourceText,
+        terms: &Terms,
+    ) -> Result<Vec<RackBoard>, Failure> {
         let mut boards = stock::read_board_list(&list.text, terms)
             .map_err(|problems| list.refused(&problems))?;
         let options =

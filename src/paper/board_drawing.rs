@@ -8,7 +8,7 @@ use maud::{Markup, PreEscaped, html};
 
 use super::breadth::breadth;
 use crate::measure::{Length, Unit};
-use crate::stock::{Footprint, MarkedBoard, NamedBlank, Stretch};
+use crate::stock::{Footprint, MarkedBoard, RackBoard, Stretch};
 
 /// Room left of the board and right of it, for outlines and the last letters.
 const BESIDE: f64 = 2.0;
@@ -22,14 +22,25 @@ const RULER: f64 = 8.5;
 const LARGEST_NAME: f64 = 4.6;
 const SMALLEST_NAME: f64 = 2.1;
 /// How much of a strip's width its letters take.
-const OF_STRIP: f64 = 0.74;
+const OF_STRIP: f64 = 0.88;
+/// Nobody reads a board that is narrower than this.
+const LEAST_ACROSS: f64 = 8.0;
+
+/// The most rows a board is drawn in, and how much larger another row must make it.
+const MOST_ROWS: usize = 3;
+const WORTH_A_ROW: f64 = 1.2;
 
 /// A board as it is drawn, before it is written as SVG.
 pub(super) struct BoardDrawing<'a> {
     marked: &'a MarkedBoard<'a>,
     /// Millimetres on paper for one of the board.
     scale: f64,
-    breadth: f64,
+    rows: Vec<BoardRow>,
+}
+
+/// A stretch of the board from one mark to another, or the whole of it.
+struct BoardRow {
+    along: Stretch,
     /// Where the board begins, below the words at its marks.
     top: f64,
     labels: Vec<MarkLabel>,
@@ -40,22 +51,50 @@ struct MarkLabel {
     text: String,
     /// Where the mark is.
     at: f64,
-    /// Where the middle of the words is, and which row they are in, from the board upwards.
+    /// Where the middle of the words is, and which line they are in, from the board upwards.
     middle: f64,
-    row: usize,
+    line: usize,
 }
 
 impl<'a> BoardDrawing<'a> {
-    /// As large as it can be on so much paper.
+    /// As large as it can be on so much paper. Where marks divide a long board well, it goes
+    /// on in a second row and a third; no blank is divided.
     pub(super) fn new(marked: &'a MarkedBoard<'a>, breadth: f64, height: f64) -> BoardDrawing<'a> {
+        let mut best = BoardDrawing::in_rows(marked, 1, breadth, height);
+        for rows in 2..=MOST_ROWS {
+            let more = BoardDrawing::in_rows(marked, rows, breadth, height);
+            if more.scale > best.scale * WORTH_A_ROW {
+                best = more;
+            }
+        }
+        best
+    }
+
+    fn in_rows(
+        marked: &'a MarkedBoard<'a>,
+        rows: usize,
+        breadth: f64,
+        height: f64,
+    ) -> BoardDrawing<'a> {
+        let stretches = divided(marked, rows);
+        let longest = stretches.iter().map(Stretch::length).max().unwrap_or_default();
         let real = |length: Length| length.in_unit(Unit::Millimetre).max(1e-6);
-        let along = (breadth - 2.0 * BESIDE) / real(marked.board.length);
-        let scale = along.min(height / real(marked.board.width));
-        let mut drawing = BoardDrawing { marked, scale, breadth, top: 0.0, labels: Vec::new() };
-        drawing.labels = drawing.labels();
-        let rows = drawing.labels.iter().map(|label| label.row + 1).max().unwrap_or(0);
-        drawing.top = rows as f64 * MARK_ROW + 1.6;
-        drawing
+        let mut scale = (breadth - 2.0 * BESIDE) / real(longest);
+        loop {
+            let row = |along: &Stretch| BoardRow::new(marked, *along, scale);
+            let rows: Vec<BoardRow> = stretches.iter().map(row).collect();
+            let drawing = BoardDrawing { marked, scale, rows };
+            // A drawing with words alone has no room either: then it is as small as may be.
+            if drawing.height() <= height || scale * real(marked.board.width) < LEAST_ACROSS {
+                return drawing;
+            }
+            scale *= 0.98;
+        }
+    }
+
+    fn height(&self) -> f64 {
+        let across = self.on_paper(self.marked.board.width);
+        self.rows.iter().map(|row| row.top + across + RULER).sum()
     }
 
     /// How many millimetres of the board one on paper stands for.
@@ -67,73 +106,149 @@ impl<'a> BoardDrawing<'a> {
         length.in_unit(Unit::Millimetre) * self.scale
     }
 
+    /// The rows of the drawing; `number` keeps its pattern apart from those of other
+    /// drawings.
+    pub(super) fn svg(&self, number: usize, breadth: f64) -> Markup {
+        let row = |row: usize| {
+            let pattern = format!("waste-{number}-{row}");
+            RowOnPaper { drawing: self, row: &self.rows[row], breadth, pattern }
+        };
+        html! { @for n in 0..self.rows.len() { (row(n).svg()) } }
+    }
+}
+
+/// Divides a board at marks so that the longest stretch is as short as it can be.
+fn divided(marked: &MarkedBoard<'_>, rows: usize) -> Vec<Stretch> {
+    let (from, to) = (Length::ZERO, marked.board.length);
+    let marks: Vec<Length> = marked.marks().iter().map(|mark| mark.at).collect();
+    let mut best = vec![Stretch { from, to }];
+    let mut consider = |ends: &[Length]| {
+        let starts = std::iter::once(from).chain(ends.iter().copied());
+        let ends = ends.iter().copied().chain([to]);
+        let tried: Vec<Stretch> = starts.zip(ends).map(|(from, to)| Stretch { from, to }).collect();
+        let longest = |of: &[Stretch]| of.iter().map(Stretch::length).max();
+        if longest(&tried) < longest(&best) {
+            best = tried;
+        }
+    };
+    for (n, first) in marks.iter().enumerate() {
+        match rows {
+            2 => consider(&[*first]),
+            3 => marks[n + 1..].iter().for_each(|second| consider(&[*first, *second])),
+            _ => {}
+        }
+    }
+    best
+}
+
+impl BoardRow {
+    fn new(marked: &MarkedBoard<'_>, along: Stretch, scale: f64) -> BoardRow {
+        let x = |at: Length| BESIDE + (at - along.from).in_unit(Unit::Millimetre) * scale;
+        let own = marked.marks().into_iter();
+        let own = own.filter(|mark| along.from < mark.at && mark.at <= along.to);
+        let marks = own.map(|mark| (mark.at.written(marked.unit), x(mark.at)));
+        let labels = labels(marks, x(along.to) + BESIDE);
+        let lines = labels.iter().map(|label| label.line + 1).max().unwrap_or(0);
+        BoardRow { along, top: lines as f64 * MARK_ROW + 1.6, labels }
+    }
+}
+
+/// The words at marks, each in the lowest line that has room for it.
+fn labels(marks: impl Iterator<Item = (String, f64)>, right: f64) -> Vec<MarkLabel> {
+    let mut ends: Vec<f64> = Vec::new();
+    let label = marks.map(|(text, at)| {
+        let half = breadth(&text) * MARK_LETTERS / 2.0 + 0.8;
+        let middle = at.clamp(half, (right - half).max(half));
+        let has_room = |end: &f64| *end <= middle - half;
+        let line = ends.iter().position(has_room).unwrap_or(ends.len());
+        if line == ends.len() {
+            ends.push(0.0);
+        }
+        ends[line] = middle + half;
+        MarkLabel { text, at, middle, line }
+    });
+    label.collect()
+}
+
+/// A row with everything it takes to write it.
+struct RowOnPaper<'a> {
+    drawing: &'a BoardDrawing<'a>,
+    row: &'a BoardRow,
+    breadth: f64,
+    pattern: String,
+}
+
+impl RowOnPaper<'_> {
+    fn board(&self) -> &RackBoard {
+        self.drawing.marked.board
+    }
+
+    fn on_paper(&self, length: Length) -> f64 {
+        self.drawing.on_paper(length)
+    }
+
     /// From the left of the drawing to a place along the board.
     fn x(&self, along: Length) -> f64 {
-        BESIDE + self.on_paper(along)
+        BESIDE + self.on_paper(along - self.row.along.from)
     }
 
     /// From the top of the drawing to a place across the board; the marked edge is below.
     fn y(&self, across: Length) -> f64 {
-        self.top + self.on_paper(self.marked.board.width - across)
+        self.row.top + self.on_paper(self.board().width - across)
     }
 
     fn bottom(&self) -> f64 {
         self.y(Length::ZERO)
     }
 
-    /// The words at the marks, each in the lowest row that has room for it.
-    fn labels(&self) -> Vec<MarkLabel> {
-        let mut ends: Vec<f64> = Vec::new();
-        let marks = self.marked.marks().into_iter();
-        let label = marks.map(|mark| {
-            let text = mark.at.written(self.marked.unit);
-            let at = self.x(mark.at);
-            let half = breadth(&text) * MARK_LETTERS / 2.0 + 0.8;
-            let middle = at.clamp(half, (self.breadth - half).max(half));
-            let has_room = |end: &f64| *end <= middle - half;
-            let row = ends.iter().position(has_room).unwrap_or(ends.len());
-            if row == ends.len() {
-                ends.push(0.0);
-            }
-            ends[row] = middle + half;
-            MarkLabel { text, at, middle, row }
-        });
-        label.collect()
+    /// What of a place is in this row.
+    fn within(&self, place: Footprint) -> Option<Footprint> {
+        let Stretch { from, to } = self.row.along;
+        let along = Stretch { from: place.along.from.max(from), to: place.along.to.min(to) };
+        (along.from < along.to).then_some(Footprint { along, ..place })
     }
 
-    /// The drawing; `number` keeps its patterns apart from those of other drawings.
-    pub(super) fn svg(&self, number: usize) -> Markup {
+    fn svg(&self) -> Markup {
+        let (board, marked) = (self.board(), self.drawing.marked);
         let height = self.bottom() + RULER;
-        let board = self.marked.board;
-        let whole = Footprint {
-            along: Stretch { from: Length::ZERO, to: board.length },
-            across: Stretch { from: Length::ZERO, to: board.width },
-        };
-        let waste = format!("url(#waste-{number})");
+        let across = Stretch { from: Length::ZERO, to: board.width };
+        let whole = Footprint { along: self.row.along, across };
+        let waste = format!("url(#{})", self.pattern);
+        let is_first = self.row.along.from == Length::ZERO;
+        let millimetres = |length: Length| length.in_unit(Unit::Millimetre);
         html! {
             svg class="board" viewBox={ "0 0 " (mm(self.breadth)) " " (mm(height)) }
-                role="img" aria-label={ "Board " (board.name) " from above, its marked end at the left" } {
-                defs { (hatch(number)) }
+                data-from=(millimetres(self.row.along.from))
+                data-to=(millimetres(self.row.along.to)) role="img"
+                aria-label={ "Board " (board.name) " from above, its marked end at the left" } {
+                defs { (hatch(&self.pattern)) }
                 (self.block("wood", &waste, whole))
-                @for offcut in &self.marked.plan.offcuts {
-                    (self.offcut(*offcut))
+                @for offcut in &marked.plan.offcuts {
+                    @if let Some(place) = self.within(Footprint { along: *offcut, across }) {
+                        (self.offcut(place))
+                    }
                 }
-                @for (at, section) in self.marked.plan.sections.iter().enumerate() {
+                @for (at, section) in marked.plan.sections.iter().enumerate() {
                     @for (index, blank) in section.blanks.iter().enumerate() {
-                        (self.block("blank", "#fff", blank.place))
-                        (self.name(at, index, blank))
+                        @if let Some(place) = self.within(blank.place) {
+                            (self.block("blank", "#fff", place))
+                            (self.name(at, index, place))
+                        }
                     }
                 }
                 @for flaw in &board.flaws {
-                    (self.flaw(Footprint {
+                    @let place = Footprint {
                         along: flaw.along,
-                        across: flaw.across.unwrap_or(whole.across),
-                    }))
+                        across: flaw.across.unwrap_or(across),
+                    };
+                    @if let Some(place) = self.within(place) { (self.flaw(place)) }
                 }
                 (self.block("outline", "none", whole))
-                @for label in &self.labels { (self.mark(label)) }
-                line class="end" x1=(mm(BESIDE)) x2=(mm(BESIDE))
-                    y1=(mm(self.top)) y2=(mm(self.bottom())) {}
+                @for label in &self.row.labels { (self.mark(label)) }
+                @if is_first {
+                    line class="end" x1=(mm(BESIDE)) x2=(mm(BESIDE))
+                        y1=(mm(self.row.top)) y2=(mm(self.bottom())) {}
+                }
                 (self.ruler())
             }
         }
@@ -148,9 +263,7 @@ impl<'a> BoardDrawing<'a> {
         }
     }
 
-    fn offcut(&self, along: Stretch) -> Markup {
-        let across = Stretch { from: Length::ZERO, to: self.marked.board.width };
-        let place = Footprint { along, across };
+    fn offcut(&self, place: Footprint) -> Markup {
         let text = "offcut: keep";
         html! {
             (self.block("offcut", "#fff", place))
@@ -159,12 +272,12 @@ impl<'a> BoardDrawing<'a> {
     }
 
     /// The fullest name of a blank that fits into it.
-    fn name(&self, section: usize, index: usize, blank: &NamedBlank) -> Markup {
-        let mut names = self.marked.names(section, index);
+    fn name(&self, section: usize, index: usize, place: Footprint) -> Markup {
+        let mut names = self.drawing.marked.names(section, index);
         names.retain(|name| !name.is_empty());
-        let sized = names.iter().find_map(|name| Some((name, self.size_for(name, blank.place)?)));
+        let sized = names.iter().find_map(|name| Some((name, self.size_for(name, place)?)));
         html! {
-            @if let Some((name, size)) = sized { (self.text(name, size, blank.place)) }
+            @if let Some((name, size)) = sized { (self.text(name, size, place)) }
         }
     }
 
@@ -200,7 +313,7 @@ impl<'a> BoardDrawing<'a> {
 
     /// The line of a mark, from the marked edge up to its words.
     fn mark(&self, label: &MarkLabel) -> Markup {
-        let foot = self.top - 1.2 - label.row as f64 * MARK_ROW;
+        let foot = self.row.top - 1.2 - label.line as f64 * MARK_ROW;
         let words = foot - 0.9;
         html! {
             line class="mark" x1=(mm(label.at)) x2=(mm(label.at))
@@ -213,27 +326,36 @@ impl<'a> BoardDrawing<'a> {
 
     /// Where a tape lies: a line at each foot or each hundred millimetres.
     fn ruler(&self) -> Markup {
-        let (step, each, one) = match self.marked.unit {
+        let unit = self.drawing.marked.unit;
+        let (step, each, one) = match unit {
             Unit::Inch => (Length::INCH * 12, 1, 12),
             Unit::Millimetre => (Length::MILLIMETRE * 100, 5, 100),
         };
-        let steps = (self.marked.board.length.ratio(step) + 1e-9).floor() as i64;
-        let (from, words) = (self.bottom(), self.bottom() + 6.2);
-        let last = self.breadth - breadth("marked edge") * RULER_LETTERS - 3.0;
+        let Stretch { from, to } = self.row.along;
+        let steps = (to.ratio(step) + 1e-9).floor() as i64;
+        let (line, words) = (self.bottom(), self.bottom() + 6.2);
+        let first = match from {
+            Length::ZERO => "marked end".to_owned(),
+            from => format!("from {}", from.written(unit)),
+        };
+        let left = BESIDE + breadth(&first) * RULER_LETTERS + 3.0;
+        let right = self.breadth - BESIDE - breadth("marked edge") * RULER_LETTERS - 3.0;
         html! {
             @for n in 1..=steps {
                 @let x = self.x(step * n);
                 @let is_named = n % each == 0;
-                line class="tick" x1=(mm(x)) x2=(mm(x))
-                    y1=(mm(from)) y2=(mm(from + if is_named { 2.6 } else { 1.4 })) {}
-                @if is_named && x < last && x > 24.0 {
-                    text class="tick" x=(mm(x)) y=(mm(words)) font-size=(mm(RULER_LETTERS)) {
-                        (n * one)
+                @if step * n > from {
+                    line class="tick" x1=(mm(x)) x2=(mm(x))
+                        y1=(mm(line)) y2=(mm(line + if is_named { 2.6 } else { 1.4 })) {}
+                    @if is_named && left < x && x < right {
+                        text class="tick" x=(mm(x)) y=(mm(words)) font-size=(mm(RULER_LETTERS)) {
+                            (n * one)
+                        }
                     }
                 }
             }
             text class="from" x=(mm(BESIDE)) y=(mm(words)) font-size=(mm(RULER_LETTERS)) {
-                "marked end"
+                (first)
             }
             text class="to" x=(mm(self.breadth - BESIDE)) y=(mm(words))
                 font-size=(mm(RULER_LETTERS)) { "marked edge" }
@@ -242,9 +364,9 @@ impl<'a> BoardDrawing<'a> {
 }
 
 /// Lines aslant, for wood that is no piece.
-fn hatch(number: usize) -> PreEscaped<String> {
+fn hatch(name: &str) -> PreEscaped<String> {
     PreEscaped(format!(
-        "<pattern id=\"waste-{number}\" width=\"2\" height=\"2\" patternUnits=\"userSpaceOnUse\" \
+        "<pattern id=\"{name}\" width=\"2\" height=\"2\" patternUnits=\"userSpaceOnUse\" \
          patternTransform=\"rotate(45)\"><rect width=\"2\" height=\"2\" fill=\"#fff\"/>\
          <line x1=\"0\" y1=\"0\" x2=\"0\" y2=\"2\" stroke=\"#000\" stroke-width=\"0.7\"/></pattern>"
     ))

@@ -3,7 +3,9 @@
 use maud::{Markup, html};
 
 use super::Page;
+use super::marks::plural_of;
 use crate::measure::{Length, Unit};
+use crate::operation::decimal;
 use crate::prose::counted;
 use crate::route::Article;
 use crate::stock::{AssembledPart, StockLine, piece_list};
@@ -33,7 +35,7 @@ pub fn cuts_page(list: &CutList<'_>) -> Page {
     let body = html! {
         header class="list-head" {
             h1 { "Cut list" }
-            p { (list.about) br; "Sizes in " (list.unit.sign()) ": thickness × width × length, "
+            p { (list.about) br; "Sizes in " (plural_of(list.unit)) ": thickness × width × length, "
                 "the length along the grain" }
         }
         table class="cuts" {
@@ -85,7 +87,7 @@ fn row(list: &CutList<'_>, line: &StockLine) -> Markup {
             td class="count" { b { (all_pieces(line)) } (shares(list, line)) }
             td class="size" { (sizes(finished, list.unit)) }
             td class="size" {
-                (counted(need.blanks() as usize, "blank")) " of " br;
+                (counted(need.blanks() as usize, "blank")) " of "
                 (sizes(rough, list.unit))
                 @for how in how_held(line) { div { (how) } }
             }
@@ -134,12 +136,31 @@ fn assembled_row(unit: Unit, part: &AssembledPart) -> Markup {
     }
 }
 
-/// `1 1/4 × 1 1/4 × 17 1/4`, each size kept whole on its line.
+/// `1 1/4 × 1 1/4 × 17 1/4`, on one line.
 fn sizes(sizes: [Length; 3], unit: Unit) -> Markup {
-    html! {
-        @for (n, size) in sizes.iter().enumerate() {
-            @if n > 0 { " × " }
-            span class="number" { (size.written(unit)) }
-        }
+    let written = sizes.map(|size| short(size, unit)).join(" × ");
+    html! { div class="sizes" { (written) } }
+}
+
+/// A size as people read it: exact where that is short, else to a thousandth of an inch or
+/// a hundredth of a millimetre.
+fn short(size: Length, unit: Unit) -> String {
+    let (exact, rounded) = (size.written(unit), decimal(size, unit));
+    let is_short = exact.contains('/') || exact.len() <= rounded.len();
+    if is_short { exact } else { rounded }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn sizes_are_as_exact_as_anybody_reads_them() {
+        let inches = |n: i64| short(Length::from_nanometres(n), Unit::Inch);
+        assert_eq!(inches(31_750_000), "1 1/4");
+        // 0.81 in, and 3.940535 in.
+        assert_eq!(inches(20_574_000), "0.81");
+        assert_eq!(inches(100_089_589), "3.941");
+        assert_eq!(short(Length::MILLIMETRE * 18, Unit::Millimetre), "18");
     }
 }

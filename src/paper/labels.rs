@@ -54,11 +54,12 @@ fn label(tag: &PieceTag, grid: &LabelGrid, at: usize) -> Markup {
     let (wide, high) = (mm(grid.width), mm(grid.height));
     // Two millimetres stay free along every edge: no printer feeds to less.
     let side = (high - 4.0).min(wide * 0.42);
-    let room = wide - side - 5.0;
-    let whose: Vec<&str> =
-        [tag.article.as_deref(), tag.owner.as_deref()].into_iter().flatten().collect();
+    let room = wide - side - 6.0;
+    // The finished article is a piece too: it isn't named twice.
+    let article = tag.article.as_deref().filter(|article| *article != tag.piece);
+    let whose: Vec<&str> = [article, tag.owner.as_deref()].into_iter().flatten().collect();
     let line = |class: &str, text: &str, largest: f64| {
-        let size = (room / breadth(text).max(0.1)).min(largest).max(SMALLEST);
+        let size = (room / (breadth(text) * BOLD).max(0.1)).min(largest).max(SMALLEST);
         html! { div class=(class) style={ "font-size:" (size_of(size)) "mm" } { (text) } }
     };
     html! {
@@ -71,13 +72,16 @@ fn label(tag: &PieceTag, grid: &LabelGrid, at: usize) -> Markup {
             }
             div class="said" {
                 (line("piece", &tag.piece, high * 0.22))
-                @if let Some(hand) = &tag.hand { (line("hand", hand, high * 0.17)) }
+                @if let Some(hand) = &tag.hand { (line("hand", hand, high * 0.18)) }
                 @if !whose.is_empty() { (line("whose", &whose.join(", "), high * 0.15)) }
                 (line("batch", &tag.batch, high * 0.11))
             }
         }
     }
 }
+
+/// How much broader bold letters are.
+const BOLD: f64 = 1.1;
 
 /// The smallest letters; a longer text goes on below.
 const SMALLEST: f64 = 2.3;

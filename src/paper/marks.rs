@@ -5,6 +5,7 @@ use maud::{Markup, html};
 
 use super::board_drawing::BoardDrawing;
 use super::{Page, Paper};
+use crate::measure::Unit;
 use crate::operation::words;
 use crate::shop::ROUGH_STOCK;
 use crate::stock::{HOW_TO_SAW, MarkedBoard};
@@ -13,8 +14,10 @@ use crate::stock::{HOW_TO_SAW, MarkedBoard};
 const ON_A4: &str = concat!(include_str!("marks.css"), "@page { size: A4 landscape; }");
 const ON_LETTER: &str = concat!(include_str!("marks.css"), "@page { size: letter landscape; }");
 
-/// The most paper a board takes across, in millimetres: below it its marks must have room.
-const HIGHEST: f64 = 56.0;
+/// What head and foot take of the height of a sheet, and each line of the list, in
+/// millimetres.
+const HEAD_AND_FOOT: f64 = 42.0;
+const LIST_LINE: f64 = 11.5;
 
 /// So many marks have room in one column; more stand in two.
 const ONE_COLUMN: usize = 5;
@@ -32,19 +35,21 @@ pub struct MarkedRack<'a> {
 
 /// A sheet for each board.
 pub fn marks_page(rack: &MarkedRack<'_>, paper: Paper) -> Page {
-    // The longer side, less the margins of the page.
-    let (style, breadth) = match paper {
-        Paper::A4 => (ON_A4, 297.0 - 24.0),
-        Paper::Letter => (ON_LETTER, 279.4 - 24.0),
+    // The sheet lies on its longer side; its margins go off.
+    let (high, breadth) = paper.sides();
+    let [high, breadth] = [high, breadth].map(|side| side.in_unit(Unit::Millimetre) - 24.0);
+    let style = match paper {
+        Paper::A4 => ON_A4,
+        Paper::Letter => ON_LETTER,
     };
     let count = rack.boards.len();
     let sheets = rack.boards.iter().enumerate();
     let body = html! {
         @for (at, marked) in sheets {
-            @let drawing = BoardDrawing::new(marked, breadth, HIGHEST);
+            @let drawing = BoardDrawing::new(marked, breadth, high - below(marked));
             section class="rack" {
                 (head(rack.about, marked, (at + 1, count), drawing.one_to()))
-                div class="drawn" { (drawing.svg(at)) }
+                div class="drawn" { (drawing.svg(at, breadth)) }
                 (list(marked))
                 (foot(marked))
             }
@@ -62,15 +67,23 @@ pub fn marks_page(rack: &MarkedRack<'_>, paper: Paper) -> Page {
     Page { title: format!("{} marks", rack.about), style, body, refresh: None }
 }
 
+/// What a sheet has beside the drawing, in millimetres.
+fn below(marked: &MarkedBoard<'_>) -> f64 {
+    let lines = marked.lines().len();
+    let flaws = if marked.board.flaws.is_empty() { 0.0 } else { 8.0 };
+    let lines = if lines > ONE_COLUMN { lines.div_ceil(2) } else { lines };
+    HEAD_AND_FOOT + flaws + lines as f64 * LIST_LINE
+}
+
 fn head(about: &str, marked: &MarkedBoard<'_>, place: (usize, usize), one_to: f64) -> Markup {
     html! {
         header {
             h1 { (marked.board.name) }
-            p class="wood" { (marked.description()) }
+            p class="wood" { (kept_together(&marked.description())) }
             p class="about" {
                 strong { "Board " (place.0) " of " (place.1) } br;
                 (about) br;
-                "Drawn 1 : " (format!("{one_to:.1}")) ", sizes in " (marked.unit.sign())
+                "Drawn 1 : " (format!("{one_to:.1}")) ", sizes in " (plural_of(marked.unit))
             }
         }
     }
@@ -103,7 +116,7 @@ fn list(marked: &MarkedBoard<'_>) -> Markup {
                             span class="then" { "then" }
                         },
                     }
-                    span class="what" { (line.what) }
+                    span class="what" { (kept_together(&line.what)) }
                 }
             }
         }
@@ -122,5 +135,42 @@ fn foot(marked: &MarkedBoard<'_>) -> Markup {
             }
             p { (ROUGH_STOCK) }
         }
+    }
+}
+
+/// What several of a unit are called.
+pub(super) fn plural_of(unit: Unit) -> &'static str {
+    match unit {
+        Unit::Inch => "inches",
+        Unit::Millimetre => "millimetres",
+    }
+}
+
+/// A text in which no line ends between a whole number and its fraction.
+pub(super) fn kept_together(text: &str) -> String {
+    let words: Vec<&str> = text.split(' ').collect();
+    let is_whole = |word: &str| !word.is_empty() && word.chars().all(|c| c.is_ascii_digit());
+    let is_fraction =
+        |word: &str| word.starts_with(|c: char| c.is_ascii_digit()) && word.contains('/');
+    let mut kept = String::new();
+    for (n, word) in words.iter().enumerate() {
+        if n > 0 {
+            let is_one = is_whole(words[n - 1]) && is_fraction(word);
+            kept.push(if is_one { '\u{a0}' } else { ' ' });
+        }
+        kept.push_str(word);
+    }
+    kept
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_fraction_stays_with_its_whole_number() {
+        assert_eq!(kept_together("rip 1 25/64; 2 3/16 left"), "rip 1\u{a0}25/64; 2\u{a0}3/16 left");
+        assert_eq!(kept_together("stools 4, 5 side by side"), "stools 4, 5 side by side");
+        assert_eq!(kept_together("ash 6/4"), "ash 6/4");
     }
 }

@@ -8,13 +8,12 @@ use chrono::NaiveDate;
 use maud::{Markup, html};
 
 use super::Page;
-use crate::measure::Unit;
-use crate::operation::words;
+use crate::measure::{Length, Unit};
 use crate::shop::{Act, DEFER, Machine, Shop, SignOffStanding, cautions, protection};
 
-/// Lines for rules of the shop's own, and names to be written in by hand.
-const OWN_RULES: usize = 4;
-const OPEN_NAMES: usize = 3;
+/// Lines for rules of the shop's own and for names, to be written in by hand; as many as
+/// a sheet has room for are printed.
+const OPEN_LINES: usize = 14;
 
 /// More cautions than this are set smaller, so that they stay on one sheet.
 const MANY: usize = 6;
@@ -50,12 +49,12 @@ fn sheet(shop: &Shop, name: &str, machine: &Machine, on: NaiveDate) -> Markup {
                 h2 { "On a sled or in a jig" }
                 (rules(sled))
             }
-            (limits(machine, shop.unit))
+            (limits(machine, unit_of(shop, machine)))
             p class="defer" { (DEFER) }
             div class="own" {
                 div {
                     h2 { "Our own rules" }
-                    @for _ in 0..OWN_RULES { div class="line" {} }
+                    @for _ in 0..OPEN_LINES { div class="line" {} }
                 }
                 div {
                     h2 { "Released for this machine" }
@@ -70,6 +69,11 @@ fn rules(cautions: &[&str]) -> Markup {
     html! { ol { @for caution in cautions { li { (caution) } } } }
 }
 
+/// The unit that the scales of a machine show.
+fn unit_of(shop: &Shop, machine: &Machine) -> Unit {
+    machine.readouts.values().find_map(|readout| readout.unit).unwrap_or(shop.unit)
+}
+
 /// The sizes of pieces the machine takes, where the shop or the trade has limits.
 fn limits(machine: &Machine, unit: Unit) -> Markup {
     let shortest = machine.least_length(unit).map(|least| least.size);
@@ -81,8 +85,9 @@ fn limits(machine: &Machine, unit: Unit) -> Markup {
         ("Nothing thinner than", thinnest),
         ("Nothing thicker than", machine.thickest),
     ];
+    let written = |size: Length| format!("{} {}", size.written(unit), unit.sign());
     let limits: Vec<(&str, String)> =
-        limits.iter().filter_map(|(what, size)| Some((*what, words((*size)?, unit)))).collect();
+        limits.iter().filter_map(|(what, size)| Some((*what, written((*size)?)))).collect();
     html! {
         @if !limits.is_empty() {
             ul class="limits" {
@@ -112,6 +117,6 @@ fn released(shop: &Shop, machine: &str, on: NaiveDate) -> Markup {
             }
             p class="as-of" { "As of " (on) ". Anybody else: ask a lead first." }
         }
-        @for _ in 0..OPEN_NAMES { div class="line" {} }
+        @for _ in 0..OPEN_LINES { div class="line" {} }
     }
 }

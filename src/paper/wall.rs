@@ -9,6 +9,9 @@ use crate::work::{
     today_title, waiting_lines,
 };
 
+/// The word for what can't be done yet.
+const WAITS: &str = "waits";
+
 /// After so many seconds a browser reads the page again.
 const READ_AGAIN: u32 = 15;
 
@@ -18,6 +21,10 @@ pub fn wall_page(today: &Today, unread: &[UnreadBatch]) -> Page {
     // The time comes first, then the bell and the day.
     let (clock, rest) = title.split_once(", ").unwrap_or((&title, ""));
     let (machines, waiting) = (machine_lines(today), waiting_lines(today));
+    // A wall can't be scrolled: what can be done now stands first.
+    let mut cards = blocks(&machines);
+    cards.sort_by_key(|lines| !lines.iter().any(can_be_done));
+    cards.extend(blocks(&waiting));
     let body = html! {
         header {
             h1 { (clock) }
@@ -27,7 +34,7 @@ pub fn wall_page(today: &Today, unread: &[UnreadBatch]) -> Page {
             p class="unread" { b { (batch.batch) } " can't be read: " (batch.why) }
         }
         main {
-            @for block in blocks(&machines).into_iter().chain(blocks(&waiting)) { (card(block)) }
+            @for lines in cards { (card(lines)) }
         }
         @if !today.batches.is_empty() {
             section class="articles" {
@@ -63,11 +70,20 @@ fn card(lines: &[TodayLine]) -> Markup {
     }
 }
 
-/// A line of work: what can be done with it comes first, in a word.
+/// What can be done with some work comes first in its line, in a word.
+fn standing_and_work(text: &str) -> (&str, &str) {
+    text.split_once(' ').unwrap_or((text, ""))
+}
+
+fn can_be_done(line: &TodayLine) -> bool {
+    line.kind == TodayLineKind::Work && standing_and_work(&line.text).0 != WAITS
+}
+
 fn work(text: &str) -> Markup {
-    let (word, what) = text.split_once(' ').unwrap_or((text, ""));
+    let (word, what) = standing_and_work(text);
+    let class = if word == WAITS { "work later" } else { "work" };
     html! {
-        p class="work" { b class=(if word == "START" { "start" } else { "later" }) { (word) } " " (what) }
+        p class=(class) { b { (word) } " " (what) }
     }
 }
 

@@ -2,6 +2,13 @@
 //! file in `print`.
 
 mod card;
+mod cuts;
+mod labels;
+mod marks;
+mod planned;
+mod safety;
+mod shopping;
+mod today;
 
 use std::fs::OpenOptions;
 use std::io::Write;
@@ -26,6 +33,12 @@ pub(super) struct PrintArguments {
 #[derive(Debug, Subcommand)]
 enum Pages {
     Card(card::CardArguments),
+    Marks(marks::MarksArguments),
+    Cuts(cuts::CutsArguments),
+    Shopping(shopping::ShoppingArguments),
+    Labels(labels::LabelsArguments),
+    Safety(safety::SafetyArguments),
+    Today(today::TodayPageArguments),
 }
 
 /// What all pages are told: on which sheet, and to which file.
@@ -54,27 +67,71 @@ impl PrintArguments {
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         match &self.page {
             Pages::Card(card) => card.run(home, out),
+            Pages::Marks(marks) => marks.run(home, out),
+            Pages::Cuts(cuts) => cuts.run(home, out),
+            Pages::Shopping(shopping) => shopping.run(home, out),
+            Pages::Labels(labels) => labels.run(home, out),
+            Pages::Safety(safety) => safety.run(home, out),
+            Pages::Today(today) => today.run(home, out),
         }
     }
 }
 
+/// What a list is written as.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum RowsFormat {
+    Html,
+    Csv,
+}
+
 impl PrintTo {
-    /// Writes the page, and says where it is and how to print it.
-    fn write(&self, page: &Page, unit: Unit, out: &mut dyn Write) -> Result<(), Failure> {
-        let paper = match (self.paper, unit) {
+    /// The sheet that was named, or the usual one.
+    fn sheet(&self, unit: Unit) -> Paper {
+        match (self.paper, unit) {
             (Some(SheetChoice::A4), _) | (None, Unit::Millimetre) => Paper::A4,
             (Some(SheetChoice::Letter), _) | (None, _) => Paper::Letter,
-        };
-        let text = page.html(paper);
-        let path = match &self.output {
-            Some(path) if path.as_os_str() == "-" => return Ok(out.write_all(text.as_bytes())?),
-            Some(path) => path.clone(),
-            None => PathBuf::from(file_name(&page.title)),
-        };
-        self.write_file(&path, &text)?;
-        let shown = visible(&path.display().to_string());
-        writeln!(out, "{shown} is written; open it in a browser, which also prints it")?;
+        }
+    }
+
+    /// Whether it goes to standard output and to no file.
+    fn is_to_standard_output(&self) -> bool {
+        self.output.as_ref().is_some_and(|path| path.as_os_str() == "-")
+    }
+
+    /// Writes the page, and says where it is and how to print it. The path of the file,
+    /// where it isn't standard output.
+    fn write(
+        &self,
+        page: &Page,
+        paper: Paper,
+        out: &mut dyn Write,
+    ) -> Result<Option<PathBuf>, Failure> {
+        let (text, name) = (page.html(paper), file_name(&page.title, "html"));
+        self.put(&text, &name, "open it in a browser, which also prints it", out)
+    }
+
+    /// Writes the rows of a list, and says where they are.
+    fn write_rows(&self, title: &str, rows: &str, out: &mut dyn Write) -> Result<(), Failure> {
+        self.put(rows, &file_name(title, "csv"), "open it in a spreadsheet", out)?;
         Ok(())
+    }
+
+    fn put(
+        &self,
+        text: &str,
+        name: &str,
+        then: &str,
+        out: &mut dyn Write,
+    ) -> Result<Option<PathBuf>, Failure> {
+        if self.is_to_standard_output() {
+            out.write_all(text.as_bytes())?;
+            return Ok(None);
+        }
+        let path = self.output.clone().unwrap_or_else(|| PathBuf::from(name));
+        self.write_file(&path, text)?;
+        let shown = visible(&path.display().to_string());
+        writeln!(out, "{shown} is written; {then}")?;
+        Ok(Some(path))
     }
 
     fn write_file(&self, path: &Path, text: &str) -> Result<(), Failure> {
@@ -102,10 +159,10 @@ impl PrintTo {
 }
 
 /// A file name from a title: nothing in it names another folder or an option.
-fn file_name(title: &str) -> String {
+fn file_name(title: &str, ending: &str) -> String {
     let kept = |c: char| if c.is_alphanumeric() || matches!(c, ' ' | '-' | '_') { c } else { ' ' };
     let words: String = title.chars().map(kept).collect();
     let words: Vec<&str> = words.split_whitespace().collect();
     let name: String = words.join("-").trim_start_matches('-').chars().take(80).collect();
-    format!("{}.html", if name.is_empty() { "page" } else { &name })
+    format!("{}.{ending}", if name.is_empty() { "page" } else { &name })
 }

@@ -48,6 +48,7 @@ mod clock;
 mod exchanging;
 mod explanation;
 mod filling;
+mod home_watch;
 mod input;
 mod keys;
 mod list_words;
@@ -76,6 +77,7 @@ pub mod widgets;
 
 pub use app::{App, OpeningLine, OpeningScreen, Session, ShopScreen, TodayScreen};
 pub use exchanging::{BeginExchange, ExchangeWords, Exchanging};
+pub use home_watch::HomeWatch;
 pub use keys::{BINDINGS, Binding, Command};
 pub use listing::{RouteOrigin, RouteText};
 pub use machine_view::{Lit, MachineView, Order, PieceMark, PieceRow, Standing};

@@ -126,8 +126,8 @@ pub use task::{BoardsTask, NextNumber, ReadReason, SettingTask, Task, ToolChange
 pub use today::{MachineToday, SignedOff, Today, WaitToday, WorkStanding, WorkToday, today};
 pub use today_articles::{ArticleStanding, ArticleToday, BatchToday, PartToday};
 pub use today_page::{
-    TodayLine, TodayLineKind, article_rows, article_words, machine_lines, today_title,
-    waiting_lines,
+    ArticlesAlike, TodayLine, TodayLineKind, article_rows, article_words, articles_alike,
+    machine_lines, today_title, waiting_lines,
 };
 pub use today_people::{Presence, PresenceStanding};
 pub use today_settings::{OneSetting, SettingUse};

@@ -5,6 +5,8 @@
 use std::fmt;
 use std::str::FromStr;
 
+use crate::journal::{PieceId, State};
+
 /// What every such text begins with.
 const PREFIX: &str = "#benchway";
 
@@ -22,6 +24,17 @@ pub struct PaperCode {
 /// That a text was printed by no page of this program.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct NoPaperCode;
+
+impl PaperCode {
+    /// What names a batch, and an operation or a piece of it.
+    pub fn of(state: &State, op: Option<u32>, piece: Option<&PieceId>) -> PaperCode {
+        PaperCode {
+            batch: state.id.map_or_else(|| state.batch.clone(), |id| id.to_string()),
+            op,
+            piece: piece.map(|piece| piece.0.to_string()),
+        }
+    }
+}
 
 impl fmt::Display for PaperCode {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {

@@ -96,11 +96,7 @@ fn operation_code(card: &CardInput, planned: &PlannedOperation) -> Markup {
     let Some(batch) = card.batch else { return html! {} };
     let mut own = batch.pieces_into(&planned.part, planned.op);
     let only = own.next().filter(|_| own.next().is_none());
-    let named = PaperCode {
-        batch: batch.id.map_or_else(|| batch.batch.clone(), |id| id.to_string()),
-        op: Some(planned.op),
-        piece: only.map(|piece| piece.id.0.to_string()),
-    };
+    let named = PaperCode::of(batch, Some(planned.op), only.map(|piece| &piece.id));
     let said = format!("Code of operation {}", planned.op);
     html! { @if let Some(code) = code(&named.to_string(), CODE, &said) { (code) } }
 }

@@ -234,8 +234,8 @@ impl Subcommands {
             | Subcommands::Stock(_)
             | Subcommands::Boards(_)
             | Subcommands::Makers(_)
-            | Subcommands::Chart(_)
-            | Subcommands::Print(_) => reads,
+            | Subcommands::Chart(_) => reads,
+            Subcommands::Print(print) => print.batch().map_or(reads, named),
             Subcommands::Review(review) => named(review.batch()),
             Subcommands::Export(export) => named(export.batch()),
             Subcommands::Learn(_) => BatchUse::Reads(ArchivedBatches::All),

@@ -1,5 +1,7 @@
 //! `print`: pages for paper and browser, and where they are written.
 
+mod review;
+
 use std::fs::OpenOptions;
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -21,7 +23,9 @@ pub(super) struct PrintArguments {
 }
 
 #[derive(Debug, Subcommand)]
-enum Pages {}
+enum Pages {
+    Review(review::ReviewSheetArguments),
+}
 
 /// What all pages are told: on which sheet, and to which file.
 #[derive(Debug, Args)]
@@ -46,12 +50,18 @@ enum SheetChoice {
 }
 
 impl PrintArguments {
-    pub(super) fn run(
-        &self,
-        _home: Option<&Path>,
-        _out: &mut dyn Write,
-    ) -> Result<Ending, Failure> {
-        match self.page {}
+    /// The batch whose archived copy it may read.
+    #[cfg(feature = "meet")]
+    pub(super) fn batch(&self) -> Option<&str> {
+        match &self.page {
+            Pages::Review(review) => Some(review.batch()),
+        }
+    }
+
+    pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
+        match &self.page {
+            Pages::Review(review) => review.run(home, out),
+        }
     }
 }
 

@@ -4,6 +4,20 @@
 //! computer and stays as it was printed. Each kind of page is one file of this room and
 //! becomes a [`Page`]; what is drawn becomes SVG inside it.
 
+mod axis;
+mod bar;
+mod chart;
+mod chart_page;
+mod check_chart;
+mod distribution;
+mod fits;
 mod page;
+mod review;
 
+pub use chart::{RowChart, RowLine, RowLineKind, RowMoment, RowPlace, RowReading, RowShape};
+pub use chart_page::{SaidLine, chart_page};
+pub use check_chart::check_chart;
+pub use distribution::distribution;
+pub use fits::{FitsPageInput, fits_page};
 pub use page::{Page, Paper};
+pub use review::{ReviewSheetInput, review_sheet};

@@ -33,6 +33,8 @@ pub struct Page {
     pub title: String,
     /// Everything between head and foot.
     pub body: Markup,
+    /// What this kind of page adds to the stylesheet of all pages.
+    pub style: &'static str,
     /// After how many seconds the page reads itself again, for a page on a wall.
     pub refresh: Option<u32>,
 }
@@ -52,7 +54,7 @@ impl Page {
                         meta http-equiv="refresh" content=(seconds);
                     }
                     title { (self.title) }
-                    style { (PreEscaped(&sheet)) (PreEscaped(STYLE)) }
+                    style { (PreEscaped(&sheet)) (PreEscaped(STYLE)) (PreEscaped(self.style)) }
                 }
                 body { (self.body) }
             }
@@ -70,7 +72,7 @@ mod tests {
     fn what_a_file_says_stays_text() {
         let title = "</title><script>alert(1)</script>\u{202e}\u{1b}[2J".to_owned();
         let body = html! { h1 { (title) } p title=(title) { "seen" } };
-        let page = Page { title, body, refresh: None }.html(Paper::A4);
+        let page = Page { title, body, style: "", refresh: None }.html(Paper::A4);
         assert!(!page.contains("<script"), "{page}");
         assert!(!page.contains(['\u{202e}', '\u{1b}']), "{page}");
         assert_eq!(page.matches("&lt;script&gt;").count(), 3, "{page}");

@@ -1,0 +1,1 @@
+//! Where readings are drawn, and what a chart says in words.

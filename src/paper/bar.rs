@@ -23,7 +23,7 @@ pub(super) fn share_of_one(share: f64) -> Markup {
 /// its end.
 pub(super) fn amount_either_way(amount: f64, uncertainty: f64, longest: f64) -> Markup {
     let part = |length: f64| {
-        if longest > 0.0 { (length / longest / 2.0).clamp(-1.0, 1.0) * HALF } else { 0.0 }
+        if longest > 0.0 { (length / longest / 1.25).clamp(-1.0, 1.0) * HALF } else { 0.0 }
     };
     let (end, off) = (part(amount), part(uncertainty));
     let fill = if amount.abs() > uncertainty { "#555" } else { "#fff" };
@@ -42,14 +42,14 @@ pub(super) fn amount_either_way(amount: f64, uncertainty: f64, longest: f64) -> 
 mod tests {
     use super::*;
 
-    /// By hand: a quarter of 200 is 50. Of a longest of 20, which takes half of one side with
-    /// room for its uncertainty, -10 is a quarter of that side: 25 to the left.
+    /// By hand: a quarter of 200 is 50. The longest, 20, takes four fifths of one side, 80, so
+    /// that -10 is 40 to the left, and 2 either way of it are 8.
     #[test]
     fn bars_are_as_long_as_they_say() {
         assert!(share_of_one(0.25).into_string().contains("width=\"50\""));
         let left = amount_either_way(-10.0, 2.0, 20.0).into_string();
-        assert!(left.contains("x=\"-25\"") && left.contains("width=\"25\""), "{left}");
-        assert!(left.contains("M-30 5H-20"), "{left}");
+        assert!(left.contains("x=\"-40\"") && left.contains("width=\"40\""), "{left}");
+        assert!(left.contains("M-48 5H-32"), "{left}");
         assert!(amount_either_way(1.0, 2.0, 20.0).into_string().contains("#fff"));
         assert!(amount_either_way(0.0, 0.0, 0.0).into_string().contains("width=\"0\""));
     }

@@ -14,7 +14,7 @@ use marks::{LabelBoxes, legend, mark};
 /// The size of the drawing, its upper edge, and the height of the field that readings are in.
 const WIDE: f64 = 480.0;
 const TOP: f64 = 12.0;
-const FIELD: f64 = 156.0;
+const FIELD: f64 = 90.0;
 
 /// The height of the letters. At the width of a sheet it is 4 1/2 mm, which can be read at
 /// arm's length.
@@ -22,6 +22,12 @@ const LETTERS: f64 = 12.0;
 
 /// The height of a row of words.
 const ROW: f64 = 15.0;
+
+/// A place is at most so wide, so that few pieces stand together.
+const WIDEST_PLACE: f64 = 60.0;
+
+/// At most about so many round numbers stand at the side.
+const TICKS: usize = 6;
 
 /// So many readings of one shape are listed in words.
 const MOST_LISTED: usize = 24;
@@ -132,17 +138,16 @@ impl RowField {
     fn of(chart: &RowChart, top: f64) -> RowField {
         let numbers = chart.lines.iter().map(|line| line.at);
         let numbers = numbers.chain(chart.readings().map(|(_, reading)| reading.value));
-        let sizes =
-            Axis::over(numbers, (1.0 / 8.0, chart.least_margin), (top + FIELD, top));
+        let sizes = Axis::over(numbers, (1.0 / 7.0, chart.least_margin), (top + FIELD, top));
         let widest = |texts: &mut dyn Iterator<Item = &str>| {
             texts.map(|text| text_width(text, LETTERS)).fold(0.0, f64::max)
         };
-        let ticks = sizes.ticks(5, chart.is_signed);
+        let ticks = sizes.ticks(TICKS, chart.is_signed);
         let numbers = widest(&mut ticks.iter().map(|tick| tick.text.as_str()));
         let labels = widest(&mut chart.lines.iter().map(|line| line.words.as_str()));
         let left = (numbers + 10.0).clamp(24.0, 110.0);
         let right = WIDE - (labels + 18.0).min(170.0);
-        let per_place = ((right - left) / chart.places.len().max(1) as f64).min(36.0);
+        let per_place = ((right - left) / chart.places.len().max(1) as f64).min(WIDEST_PLACE);
         RowField { sizes, left, right, per_place, top }
     }
 
@@ -165,8 +170,7 @@ impl RowChart {
     /// The readings of one shape in words: `leg 7 20.052, leg 9 20.049`.
     fn listed(&self, shape: RowShape) -> String {
         let own = self.readings().filter(|(_, reading)| reading.shape == shape);
-        let told =
-            own.map(|(n, reading)| format!("{} {}", self.places[n].name, reading.text));
+        let told = own.map(|(n, reading)| format!("{} {}", self.places[n].name, reading.text));
         let mut told: Vec<String> = told.collect();
         // Every one that is out is told.
         if let (true, Some(more @ 2..)) =
@@ -251,7 +255,7 @@ impl RowChart {
             path fill="none" stroke="#000" stroke-width="1"
                 d=(format!("M{0} {1}V{2}H{3}", written(left), written(top),
                     written(top + FIELD), written(field.right))) {}
-            @for tick in field.sizes.ticks(5, self.is_signed) {
+            @for tick in field.sizes.ticks(TICKS, self.is_signed) {
                 path stroke="#000" d=(format!("M{} {}h-4", written(left), written(tick.at))) {}
                 text class="tick" x=(written(left - 6.0)) y=(written(tick.at + 4.0))
                     text-anchor="end" data-y=(written(tick.at)) { (tick.text) }
@@ -328,7 +332,9 @@ impl RowChart {
             RowShape::TooClose => 3,
             RowShape::Out => 4,
         });
-        let middle = field.top + FIELD / 2.0;
+        // A number stands on the far side of what was wanted, where it hides least.
+        let target = self.lines.iter().find(|line| line.kind == RowLineKind::Target);
+        let middle = target.map_or(field.top + FIELD / 2.0, |line| field.sizes.at(line.at));
         let size = field.mark_size();
         html! {
             @for (n, reading) in &all {

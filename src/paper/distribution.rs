@@ -3,7 +3,7 @@
 
 use maud::{Markup, html};
 
-use super::axis::{Axis, text_width, written};
+use super::axis::{Axis, AxisTick, text_width, written};
 use crate::fits::fit_words::{as_it_stands, part_words};
 use crate::fits::wording::between;
 use crate::fits::{HistogramBin, JudgedFit, TrialHistogram};
@@ -87,7 +87,7 @@ impl DrawnTrials<'_> {
                 rect width=(WIDE) height=(HIGH) fill="#fff" {}
                 (self.bars(&axis, &hatching))
                 path stroke="#000" d=(format!("M{SIDE} {BOTTOM}H{}", WIDE - SIDE)) {}
-                @for tick in axis.ticks(4, false) {
+                @for tick in ticks(&axis) {
                     path stroke="#000" d=(format!("M{} {BOTTOM}v4", written(tick.at))) {}
                     text x=(written(tick.at)) y=(BOTTOM + 18.0) text-anchor="middle"
                         data-x=(written(tick.at)) { (tick.text) }
@@ -122,10 +122,9 @@ impl DrawnTrials<'_> {
     fn lines(&self, axis: &Axis) -> Markup {
         let unit = self.unit;
         let limits = self.judged.limits;
-        let [low, high] =
-            [("least", limits.low), ("most", limits.high)].map(|(name, limit)| {
-                (axis.at(limit.in_unit(unit)), format!("{name} {}", decimal(limit, unit)))
-            });
+        let [low, high] = [("least", limits.low), ("most", limits.high)].map(|(name, limit)| {
+            (axis.at(limit.in_unit(unit)), format!("{name} {}", decimal(limit, unit)))
+        });
         let starts = beside(&low, &high);
         let (now, size) = as_it_stands(self.judged, unit);
         let stands = (axis.at(self.judged.nominal.in_unit(unit)), format!("{now} {size}"));
@@ -148,6 +147,16 @@ impl DrawnTrials<'_> {
             }
         }
     }
+}
+
+/// Round numbers under the bars, as many as stand apart.
+fn ticks(axis: &Axis) -> Vec<AxisTick> {
+    let room = WIDE - 2.0 * SIDE;
+    let fit = |ticks: &Vec<AxisTick>| {
+        let widest = ticks.iter().map(|tick| text_width(&tick.text, LETTERS)).fold(0.0, f64::max);
+        (widest + 8.0) * ticks.len() as f64 <= room
+    };
+    (2..=6).rev().map(|most| axis.ticks(most, false)).find(fit).unwrap_or_default()
 }
 
 /// Words that stay readable over bars.

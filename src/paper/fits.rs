@@ -53,12 +53,7 @@ pub fn fits_page(input: &FitsPageInput<'_>) -> Page {
 }
 
 /// One fit with all that is known of it.
-fn whole_fit(
-    judged: &JudgedFit,
-    way: Option<&FitAttribution>,
-    route: &Route,
-    n: usize,
-) -> Markup {
+fn whole_fit(judged: &JudgedFit, way: Option<&FitAttribution>, route: &Route, n: usize) -> Markup {
     let unit = route.unit;
     let (now, _) = as_it_stands(judged, unit);
     let from_plan = way.map(|way| way_lines(way, unit));
@@ -85,13 +80,14 @@ fn whole_fit(
                 }
             }
             (contributions(judged, route))
-            @if let Some((from, lines)) = from_plan {
-                p { "From plan " (from) }
-                ul { @for line in lines { li { (line) } } }
-            }
-            @for sentence in advice(judged, unit) { p { (sentence) } }
-            @if judged.share.is_some() {
-                @for line in draw_lines(judged, unit) { p { "Drawn: " (line) "." } }
+            div.lines {
+                @for sentence in advice(judged, unit) { p { (sentence) } }
+                @if let Some((from, lines)) = from_plan {
+                    div { p { "From plan " (from) } ul { @for line in lines { li { (line) } } } }
+                }
+                @if judged.share.is_some() {
+                    @for line in draw_lines(judged, unit) { p { "Drawn: " (line) "." } }
+                }
             }
         }
     }

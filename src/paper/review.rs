@@ -14,7 +14,7 @@ use crate::learn::Lesson;
 use crate::operation::decimal;
 use crate::review::{
     Attribution, BatchReview, CheckDiagnosis, Out, WoodAmount, WoodUsed, check_lines, next_action,
-    point_words, wording,
+    out_words, wording,
 };
 use crate::series::Diagnosis;
 
@@ -115,7 +115,7 @@ fn went_out(review: &BatchReview<'_>) -> Markup {
                         p.op { "op " (first.op) }
                         div {
                             (went_out_words(&group, review))
-                            (likely_cause(first, review))
+                            (likely_cause(first, &group, review))
                         }
                     }
                 }
@@ -143,12 +143,17 @@ fn went_out_words(group: &[&Out], review: &BatchReview<'_>) -> Markup {
     }
 }
 
-/// The likely cause at the check of a piece. Setup pieces are in no row.
-fn likely_cause(out: &Out, review: &BatchReview<'_>) -> Markup {
+/// The likely cause at the check of pieces. Setup pieces are in no row, so no row tells of
+/// them.
+fn likely_cause(first: &Out, group: &[&Out], review: &BatchReview<'_>) -> Markup {
     let mut checks = review.found.checks.iter();
-    let own = checks
-        .find(|check| check.series.op == out.op && check.series.feature == out.feature);
-    let told = |check: &&CheckDiagnosis| !matches!(check.diagnosis, Diagnosis::TooFew { .. });
+    let own =
+        checks.find(|check| check.series.op == first.op && check.series.feature == first.feature);
+    let told = |check: &&CheckDiagnosis| {
+        let mut points = check.series.points.iter();
+        let is_in_row = points.any(|point| group.iter().any(|out| out.piece == point.piece));
+        is_in_row && !matches!(check.diagnosis, Diagnosis::TooFew { .. })
+    };
     html! {
         @if let Some(check) = own.filter(told) {
             p { b { "Likely cause: " } (wording::sentence(check, review.route.unit)) }
@@ -182,8 +187,10 @@ fn added(review: &BatchReview<'_>) -> Markup {
     html! {
         @if !still.is_empty() {
             h2 { "What each operation added to the pieces still out" }
-            @for (out, others) in still {
-                @if let Some(way) = &out.attribution { (attributed(out, way, others, review)) }
+            div.figures {
+                @for (out, others) in still {
+                    @if let Some(way) = &out.attribution { (attributed(out, way, others, review)) }
+                }
             }
         }
     }
@@ -246,7 +253,7 @@ fn rows(review: &BatchReview<'_>) -> Markup {
 fn row(check: &CheckDiagnosis, review: &BatchReview<'_>) -> Markup {
     let unit = review.route.unit;
     let points = check.series.points.iter().filter(|point| point.verdict.is_out());
-    let out: Vec<String> = points.map(|point| point_words(check, point, unit)).collect();
+    let out: Vec<String> = points.map(|point| out_words(check, point, unit)).collect();
     html! {
         article.box {
             h3 { (wording::check_name(&check.series)) }
@@ -254,8 +261,10 @@ fn row(check: &CheckDiagnosis, review: &BatchReview<'_>) -> Markup {
                 figure.row { (chart.svg()) }
             }
             p.lead { (wording::sentence(check, unit)) }
-            @for line in check_lines(check, review.asked_of(check), &[], (unit, PLUS_MINUS)) {
-                p { (line) }
+            div.lines {
+                @for line in check_lines(check, review.asked_of(check), &[], (unit, PLUS_MINUS)) {
+                    p { (line) }
+                }
             }
             @if !out.is_empty() { p.points { b { "Out: " } (out.join("; ")) "." } }
         }
@@ -316,11 +325,8 @@ fn wood_account(used: &WoodUsed, review: &BatchReview<'_>) -> Markup {
 
 /// What the batch teaches that files should say.
 fn next_time(input: &ReviewSheetInput<'_>) -> Markup {
-    let changes: Vec<(&Lesson, String)> = input
-        .lessons
-        .iter()
-        .filter_map(|lesson| Some((lesson, lesson.change_words()?)))
-        .collect();
+    let changes: Vec<(&Lesson, String)> =
+        input.lessons.iter().filter_map(|lesson| Some((lesson, lesson.change_words()?))).collect();
     html! {
         h2 { "What to change next time" }
         @if changes.is_empty() { p { "No changes to the files are proposed." } }

@@ -41,6 +41,14 @@ pub fn point_words(check: &CheckDiagnosis, point: &SeriesPoint, unit: Unit) -> S
     )
 }
 
+/// `leg 11: 20.035, too long by 0.004`: a reading that is out, beside its chart.
+pub fn out_words(check: &CheckDiagnosis, point: &SeriesPoint, unit: Unit) -> String {
+    let places = if unit == Unit::Inch { 3 } else { 2 };
+    let verdict = point.verdict.words(check.series.words, unit, places);
+    let too = verdict.split(':').next().unwrap_or_default();
+    format!("{}: {}, {too}", point.name, decimal(point.value, unit))
+}
+
 /// How the readings of a check share one chart: as sizes, or, where pieces of different
 /// size are among them, as what each missed by.
 #[derive(Clone, Copy, Debug)]

@@ -43,7 +43,7 @@ pub mod wording;
 pub use advice::next_action;
 pub use attribution::{AddedMiss, Attribution, MeasuredStage, attribution, attributions};
 pub use batch_review::{BatchReview, CheckedSeal};
-pub use check_words::{ChartedSeries, check_lines, point_words, told_places};
+pub use check_words::{ChartedSeries, check_lines, out_words, point_words, told_places};
 pub use findings::{CheckDiagnosis, Findings, Out, findings};
 pub use follow_up_questions::follow_up_questions;
 pub use gauge_shifts::GaugeShift;

@@ -282,7 +282,8 @@ impl<'a> ChartWords<'a> {
         if sums.signals.is_empty() {
             let highest = sums.high.iter().chain(&sums.low).copied().fold(0.0, f64::max);
             let highest = self.number(highest);
-            return self.say(2, format!("CUSUM (slack {slack}): {highest} at most, below {decide}"));
+            return self
+                .say(2, format!("CUSUM (slack {slack}): {highest} at most, below {decide}"));
         }
         for side in [Side::High, Side::Low] {
             let on_side = sums.signals.iter().filter(|(which, _)| *which == side);
@@ -343,10 +344,7 @@ impl<'a> ChartWords<'a> {
             Some((at, 0)) => format!("stop at {at} and hold all pieces"),
             Some((at, good_to)) => format!("stop at {at} and hold the pieces after {good_to}"),
         };
-        self.say(
-            0,
-            format!("By the rule for small batches, where oversize can be recut: {said}."),
-        )
+        self.say(0, format!("By the rule for small batches, where oversize can be recut: {said}."))
     }
 
     fn fit(&mut self) {

@@ -16,12 +16,7 @@ pub(super) const SHAPES: [(RowShape, &str); 5] = [
 ];
 
 /// A mark, with its name for whoever points at it.
-pub(super) fn mark(
-    shape: RowShape,
-    (x, y): (f64, f64),
-    size: f64,
-    name: Option<&str>,
-) -> Markup {
+pub(super) fn mark(shape: RowShape, (x, y): (f64, f64), size: f64, name: Option<&str>) -> Markup {
     let class = match shape {
         RowShape::Within => "within",
         RowShape::Out => "out",
@@ -41,9 +36,9 @@ pub(super) fn mark(
                 RowShape::Out => path fill="#fff" stroke="#000" stroke-width="1.8"
                     d=(format!("M0-{0}L{0} 0 0 {0}-{0} 0z", wider)) {},
                 RowShape::Struck => {
-                    circle r=(written(size)) fill="#fff" stroke="#555" stroke-width="1" {}
-                    path stroke="#000" stroke-width="1.2"
-                        d=(format!("M-{0}-{0}L{0} {0}M-{0} {0}L{0}-{0}", wider)) {}
+                    circle r=(written(size * 0.8)) fill="#fff" stroke="#777" stroke-width="1" {}
+                    path stroke="#555" stroke-width="1"
+                        d=(format!("M-{0}-{0}L{0} {0}M-{0} {0}L{0}-{0}", written(size * 1.2))) {}
                 },
             }
         }
@@ -104,7 +99,7 @@ impl LabelBoxes {
         let tries = heights.into_iter().map(|y| (from, y)).chain(beside);
         let tries = tries.chain([12.0, -12.0].map(|by| (from, above + by)));
         let fits = |(from, y): &(f64, f64)| {
-            let inside = *from >= left && from + wide <= right && *y > top + 2.0;
+            let inside = *from >= left && from + wide <= right && *y >= top;
             let apart = |(start, end, line): &(f64, f64, f64)| {
                 from + wide + 4.0 < *start || *end + 4.0 < *from || (line - y).abs() >= LETTERS
             };

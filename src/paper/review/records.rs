@@ -13,8 +13,7 @@ pub(super) fn records(review: &BatchReview<'_>) -> Markup {
         .voided
         .iter()
         .map(|voided| (Some(voided.reading.taken.op), voided.words(state, unit)));
-    let twice =
-        review.twice.iter().map(|twice| (Some(twice.one.taken.op), twice.words(state)));
+    let twice = review.twice.iter().map(|twice| (Some(twice.one.taken.op), twice.words(state)));
     let notes = state.remarks.iter().map(|note| (None, state.remark_line(note)));
     let seals = review.seals.iter().map(|seal| (None, seal.words()));
     html! {

@@ -25,8 +25,7 @@ use crate::document::{Document, Edit};
 use crate::journal::{Home, replace_file};
 use crate::learn::{self, Evidence, File, Files, Journal, Lesson};
 use crate::measure::{Length, Unit};
-use crate::operation::decimal;
-use crate::prose::{Message, counted, visible};
+use crate::prose::{Message, visible};
 use crate::route;
 use crate::shop::{self, Shop};
 
@@ -282,7 +281,7 @@ impl LearnPage<'_> {
                 self.page.line(0, lesson.topic.words())?;
             }
             self.page.line(2, &format!("{}: {}", visible(&lesson.about), visible(&lesson.says)))?;
-            let evidence = evidence(&lesson.evidence);
+            let evidence = lesson.evidence.words("+-");
             if !evidence.is_empty() {
                 self.page.line(4, &evidence)?;
             }
@@ -298,7 +297,7 @@ impl LearnPage<'_> {
             self.page.line(0, &format!("{head} {name}"))?;
             for (number, lines) in &file.edits {
                 if let Some(lesson) = lessons.get(*number) {
-                    let why = evidence(&lesson.evidence);
+                    let why = lesson.evidence.words("+-");
                     self.page.line(2, &format!("{}: {why}", visible(&lesson.about)))?;
                 }
                 for line in lines {
@@ -315,24 +314,6 @@ impl LearnPage<'_> {
         }
         Ok(())
     }
-}
-
-/// For example `12 readings at 3 settings, 0.008 to 0.016, +-0.003`.
-fn evidence(held: &Evidence) -> String {
-    let unit = held.unit;
-    let mut said = Vec::new();
-    if held.count > 0 {
-        let more = held.more.as_ref().map_or_else(String::new, |more| format!(" {more}"));
-        said.push(format!("{}{more}", counted(held.count, held.of)));
-    }
-    if held.count == 0 {
-        said.extend(held.more.clone());
-    }
-    if let Some((least, _, most)) = held.range {
-        said.push(format!("{} to {}", decimal(least, unit), decimal(most, unit)));
-    }
-    said.extend(held.uncertainty.map(|own| format!("+-{}", decimal(own, unit))));
-    said.join(", ")
 }
 
 #[derive(Serialize)]
@@ -401,29 +382,4 @@ fn report<'a>(
         }
     });
     LearnAnswer { batches, invented, written, lessons: rows.collect() }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::measure::{Length, Unit};
-
-    /// What a lesson rests on: how many of what, from least to most, and how sure.
-    #[test]
-    fn a_lesson_says_what_it_rests_on() {
-        let th = Length::thousandths;
-        let held = Evidence {
-            unit: Unit::Inch,
-            count: 12,
-            of: "reading",
-            range: Some((th(8), th(12), th(16))),
-            uncertainty: Some(th(3)),
-            more: Some("at 3 settings".to_owned()),
-        };
-        assert_eq!(evidence(&held), "12 readings at 3 settings, 0.008 to 0.016, +-0.003");
-        let one = Evidence { count: 1, more: None, range: None, ..held.clone() };
-        assert_eq!(evidence(&one), "1 reading, +-0.003");
-        let words = Evidence { count: 0, range: None, uncertainty: None, ..held };
-        assert_eq!(evidence(&words), "at 3 settings");
-    }
 }

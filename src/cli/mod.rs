@@ -235,7 +235,7 @@ impl Subcommands {
             Subcommands::Stock(stock) => exchange.named(stock.named()),
             Subcommands::Chart(chart) => chart.batch().map_or(BatchUse::None, named),
             Subcommands::Makers(makers) => named(makers.batch()),
-            Subcommands::Print(_) => reads,
+            Subcommands::Print(print) => print.uses(exchange),
             Subcommands::Review(review) => named(review.batch()),
             Subcommands::Export(export) => named(export.batch()),
             Subcommands::Learn(_) => BatchUse::Reads(ArchivedBatches::All),

@@ -6,6 +6,7 @@ mod cuts;
 mod labels;
 mod marks;
 mod planned;
+mod review;
 mod safety;
 mod shopping;
 mod today;
@@ -16,8 +17,12 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, Subcommand, ValueEnum};
 
+#[cfg(feature = "meet")]
+use super::exchange::{BatchUse, ExchangeChoice};
 use super::{Ending, Failure};
 use crate::measure::Unit;
+#[cfg(feature = "meet")]
+use crate::meet::ArchivedBatches;
 use crate::paper::{Page, Paper};
 use crate::prose::{Message, visible};
 
@@ -39,6 +44,7 @@ enum Pages {
     Labels(labels::LabelsArguments),
     Safety(safety::SafetyArguments),
     Today(today::TodayPageArguments),
+    Review(review::ReviewSheetArguments),
 }
 
 /// What all pages are told: on which sheet, and to which file.
@@ -64,6 +70,27 @@ enum SheetChoice {
 }
 
 impl PrintArguments {
+    /// What it does with the batches of the folder.
+    #[cfg(feature = "meet")]
+    pub(super) fn uses(&self, exchange: &ExchangeChoice) -> BatchUse {
+        let named = match &self.page {
+            Pages::Card(card) => card.named(),
+            Pages::Marks(marks) => marks.named(),
+            Pages::Cuts(cuts) => cuts.named(),
+            Pages::Shopping(shopping) => shopping.named(),
+            Pages::Labels(labels) => labels.named(),
+            Pages::Safety(safety) => match safety.named() {
+                Some(named) => named,
+                None => return BatchUse::None,
+            },
+            Pages::Review(review) => {
+                return BatchUse::Reads(ArchivedBatches::Named(review.batch().to_owned()));
+            }
+            Pages::Today(_) => return BatchUse::Reads(ArchivedBatches::None),
+        };
+        exchange.named(named)
+    }
+
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         match &self.page {
             Pages::Card(card) => card.run(home, out),
@@ -73,6 +100,7 @@ impl PrintArguments {
             Pages::Labels(labels) => labels.run(home, out),
             Pages::Safety(safety) => safety.run(home, out),
             Pages::Today(today) => today.run(home, out),
+            Pages::Review(review) => review.run(home, out),
         }
     }
 }

@@ -45,6 +45,7 @@ mod change;
 mod gauges;
 mod losses;
 mod mixed;
+mod proposal_words;
 mod removal;
 mod scale_reading;
 mod scales;

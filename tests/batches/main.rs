@@ -3,6 +3,8 @@
 
 #[path = "../support/bench/mod.rs"]
 mod bench;
+#[path = "../support/drawing/mod.rs"]
+mod drawing;
 #[path = "../support/laws.rs"]
 mod laws;
 #[path = "../support/walker/mod.rs"]
@@ -39,6 +41,7 @@ mod makers;
 mod makers_screen;
 mod mistakes;
 mod noted;
+mod on_paper;
 mod opening;
 mod part_so_far;
 mod pictures;

@@ -76,7 +76,7 @@ fn labels_begin_where_the_sheet_is_unused() {
     }
     let rows = printed(&["labels", "reading-stool", "--articles", "2", "--format", "csv"]);
     assert_eq!(rows.lines().count(), 1 + 26 + 9);
-    let first = "Lantern reading stool,stool 1,,leg 1,front left,Lantern reading stool: leg 1";
+    let first = "Lantern reading stool,stool 1,,leg 1,front left,";
     assert_eq!(rows.lines().nth(1), Some(first));
     let said = benchway(&["print", "labels", "reading-stool", "--first", "31"]);
     assert!(said.code == 2 && said.err.contains("a sheet has labels 1 to 30"), "{}", said.err);
@@ -146,6 +146,7 @@ fn what_a_label_is_told_stays_text() {
         article: Some(nasty.to_owned()),
         owner: Some(format!("\"><b>{nasty}")),
         batch: nasty.to_owned(),
+        code: None,
     };
     let page = labels_page(nasty, &[tag], &LabelGrid::A4_3X8, 0).html(Paper::A4);
     assert!(!page.contains("<script") && !page.contains("<b>") && !page.contains('\u{202e}'));

@@ -151,6 +151,7 @@ const ROOMS: &[(&str, &[&str])] = &[
             "fits",
             "work",
             "review",
+            "learn",
         ],
     ),
     ("meet", &["prose", "journal"]),

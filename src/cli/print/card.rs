@@ -1,19 +1,17 @@
 //! `print card`: the route card, to be hung at the machine.
 
 use std::io::Write;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use clap::Args;
 
 use super::PrintTo;
-use crate::cli::articles::ArticlesArgument;
-use crate::cli::makers::MakersArgument;
-use crate::cli::named_batch::RouteOrBatch;
+use super::planned::{PlannedArguments, PlannedBatch};
 use crate::cli::{Ending, Failure};
 use crate::paper::{CardInput, route_card};
-use crate::plan::{Known, Plan, walk};
+use crate::plan::Plan;
 use crate::prose::{Level, Message, nearest};
-use crate::route::{OwnedArticle, Route};
+use crate::route::Route;
 
 /// Print the route card of a route or a batch
 ///
@@ -30,9 +28,8 @@ use crate::route::{OwnedArticle, Route};
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
 pub(super) struct CardArguments {
-    /// Route file, name of a bundled route, or name of a batch
-    #[arg(value_name = "ROUTE|BATCH")]
-    named: PathBuf,
+    #[command(flatten)]
+    planned: PlannedArguments,
 
     /// Print this part only
     #[arg(long, value_name = "NAME")]
@@ -42,41 +39,26 @@ pub(super) struct CardArguments {
     #[arg(long, value_name = "NAME")]
     owner: Option<String>,
 
-    /// Shop file, or `bundled` for the invented shop; your own shop, or that of the batch,
-    /// if omitted
-    #[arg(long, value_name = "FILE")]
-    shop: Option<PathBuf>,
-
-    #[command(flatten)]
-    articles: ArticlesArgument,
-
-    #[command(flatten)]
-    makers: MakersArgument,
-
     #[command(flatten)]
     to: PrintTo,
 }
 
 impl CardArguments {
+    /// The route or batch it reads.
+    #[cfg(feature = "meet")]
+    pub(super) fn named(&self) -> &Path {
+        self.planned.named()
+    }
+
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
-        let opened = RouteOrBatch::open(&self.named, self.shop.as_deref(), home)?;
-        let RouteOrBatch { mut route, shop, state, ending } = opened;
-        let state = state.as_ref();
-        self.makers.beside(self.articles)?;
-        self.articles.beside_a_batch(state)?;
-        self.articles.apply(&mut route)?;
-        let makers = self.makers.of(state, &mut route, &shop)?;
+        let PlannedBatch { route, shop, state, makers, plan, ending } = self.planned.open(home)?;
         let owners: Vec<Option<String>> = makers.iter().map(|maker| maker.owner.clone()).collect();
         self.check_names(&route, &owners)?;
-        let plan = match state {
-            Some(state) => walk(&route, &shop, &state.known()),
-            None => walk(&route, &shop, &chosen(makers)),
-        };
         let card = CardInput {
             route: &route,
             shop: &shop,
             plan: &plan,
-            batch: state,
+            batch: state.as_ref(),
             owners: &owners,
             part: self.part.as_deref(),
             owner: self.owner.as_deref(),
@@ -98,12 +80,6 @@ impl CardArguments {
         }
         Ok(())
     }
-}
-
-/// What each maker chose, where nothing is measured yet.
-fn chosen(makers: Vec<OwnedArticle>) -> Known {
-    let articles = makers.into_iter().map(|maker| maker.chosen).collect();
-    Known { articles, ..Known::default() }
 }
 
 fn has_errors(plan: &Plan) -> bool {

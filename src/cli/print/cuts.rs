@@ -39,6 +39,12 @@ pub(super) struct CutsArguments {
 }
 
 impl CutsArguments {
+    /// The route or batch it reads.
+    #[cfg(feature = "meet")]
+    pub(super) fn named(&self) -> &Path {
+        self.planned.named()
+    }
+
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let planned = self.planned.open(home)?;
         let PlannedBatch { route, shop, plan, ending, .. } = &planned;

@@ -76,6 +76,12 @@ impl GridChoice {
 }
 
 impl LabelsArguments {
+    /// The route or batch it reads.
+    #[cfg(feature = "meet")]
+    pub(super) fn named(&self) -> &Path {
+        self.planned.named()
+    }
+
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let planned = self.planned.open(home)?;
         let grid = self.grid.map_or_else(|| usual(planned.route.unit), GridChoice::grid);
@@ -116,7 +122,9 @@ fn tags(planned: &PlannedBatch) -> Vec<PieceTag> {
     let mut labels: Vec<(PieceLabel, Option<PaperCode>)> = match state {
         Some(state) => {
             let at_hand = state.pieces.iter().filter(|piece| piece.whole && piece.aside.is_none());
-            let coded = |piece: &Piece| (piece.label.clone(), Some(PaperCode::of(state, None, Some(&piece.id))));
+            let coded = |piece: &Piece| {
+                (piece.label.clone(), Some(PaperCode::of(state, None, Some(&piece.id))))
+            };
             at_hand.map(coded).collect()
         }
         None => {

@@ -46,6 +46,12 @@ pub(super) struct MarksArguments {
 }
 
 impl MarksArguments {
+    /// The route or batch it reads.
+    #[cfg(feature = "meet")]
+    pub(super) fn named(&self) -> &Path {
+        self.planned.named()
+    }
+
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let planned = self.planned.open(home)?;
         match (&planned.state, &self.boards) {

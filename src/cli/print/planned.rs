@@ -6,7 +6,7 @@ use clap::Args;
 
 use crate::cli::Ending;
 use crate::cli::Failure;
-use crate::cli::articles::{self, ArticlesArgument};
+use crate::cli::articles::ArticlesArgument;
 use crate::cli::makers::MakersArgument;
 use crate::cli::named_batch::RouteOrBatch;
 use crate::journal::State;
@@ -44,13 +44,16 @@ pub(super) struct PlannedBatch {
 }
 
 impl PlannedArguments {
+    /// The route or batch it reads.
+    #[cfg(feature = "meet")]
+    pub(super) fn named(&self) -> &Path {
+        &self.named
+    }
+
     pub(super) fn open(&self, home: Option<&Path>) -> Result<PlannedBatch, Failure> {
         let RouteOrBatch { mut route, shop, state, ending } =
             RouteOrBatch::open(&self.named, self.shop.as_deref(), home)?;
-        if let (Some(articles), Some(_)) = (self.articles.articles, &state) {
-            let what = "a batch under way has its own number of articles";
-            return Err(articles::refused(articles, what));
-        }
+        self.articles.beside_a_batch(state.as_ref())?;
         self.makers.beside(self.articles)?;
         self.articles.apply(&mut route)?;
         let makers = self.makers.of(state.as_ref(), &mut route, &shop)?;

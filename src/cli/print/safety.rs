@@ -43,6 +43,12 @@ pub(super) struct SafetyArguments {
 }
 
 impl SafetyArguments {
+    /// The route or batch whose machines it reads, where one is named.
+    #[cfg(feature = "meet")]
+    pub(super) fn named(&self) -> Option<&Path> {
+        self.named.as_deref()
+    }
+
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let shop = shop_source::shop(self.shop.as_deref(), home)?;
         let mut ending = Ending::Fine;

@@ -41,6 +41,12 @@ pub(super) struct ShoppingArguments {
 }
 
 impl ShoppingArguments {
+    /// The route or batch it reads.
+    #[cfg(feature = "meet")]
+    pub(super) fn named(&self) -> &Path {
+        self.planned.named()
+    }
+
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let yields = self.yields.as_deref().map(share).transpose()?;
         let planned = self.planned.open(home)?;

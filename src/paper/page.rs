@@ -45,7 +45,7 @@ impl Page {
     pub fn html(&self, paper: Paper) -> String {
         let sheet = format!(
             "@page {{ size: {}; margin: 10mm 12mm 12mm; \
-             @bottom-right {{ content: counter(page) \" / \" counter(pages); font-size: 8pt; }} }}",
+             @bottom-right {{ content: counter(page) \" / \" counter(pages); font: 8pt Arial, sans-serif; }} }}",
             paper.css()
         );
         let page = html! {

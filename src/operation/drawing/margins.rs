@@ -190,3 +190,26 @@ fn side_of(bounds: Bounds, from: (f64, f64), to: (f64, f64), is_size: bool) -> O
         .find(|(parallel, _, away)| *parallel && beyond(*away))
         .map(|(_, side, away)| (side, away))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A size along an edge stands beside it; a text on the edge does not, nor does anything
+    /// between the edges.
+    #[test]
+    fn each_side_takes_what_lies_beyond_it() {
+        let bounds = Bounds { left: 0.0, right: 100.0, bottom: 0.0, top: 60.0 };
+        let side = |from: (f64, f64), to, is_size| {
+            side_of(bounds, from, to, is_size).map(|(edge, away)| (edge as usize, away))
+        };
+        assert_eq!(side((0.0, 60.0), (9.0, 60.0), true), Some((0, 0.0)));
+        assert_eq!(side((5.0, 60.0), (5.0, 60.0), false), None);
+        assert_eq!(side((5.0, 62.0), (5.0, 62.0), false), Some((0, 2.0)));
+        assert_eq!(side((0.0, -3.0), (9.0, -3.0), true), Some((1, 3.0)));
+        assert_eq!(side((-4.0, 0.0), (-4.0, 9.0), true), Some((2, 4.0)));
+        assert_eq!(side((105.0, 0.0), (105.0, 9.0), true), Some((3, 5.0)));
+        assert_eq!(side((0.0, 30.0), (9.0, 30.0), true), None);
+        assert_eq!(side((110.0, 70.0), (120.0, 80.0), true), None);
+    }
+}

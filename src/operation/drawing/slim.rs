@@ -133,3 +133,92 @@ pub fn measured_ends(drawing: &Drawing, at: Point) -> Option<(Point, Point)> {
         (from.y == to.y && is_middle).then(|| (Point::new(from.x, at.y), Point::new(to.x, at.y)))
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::Scale;
+    use super::*;
+
+    /// A point in 64ths of an inch.
+    fn at(x: i64, y: i64) -> Point {
+        Point::new(Length::inch_fraction(x, 64), Length::inch_fraction(y, 64))
+    }
+
+    /// A piece 16 by 5, one in 16 across and one in 5 up: what holds or cuts it keeps one
+    /// unit beside it, on the side toward it.
+    #[test]
+    fn what_only_holds_or_cuts_is_made_thin() {
+        let solid = [
+            (Material::Fence, at(0, -3), at(16, 0), at(0, -1), at(16, 0)),
+            (Material::Cutter, at(6, 5), at(8, 9), at(6, 5), at(8, 6)),
+            (Material::Fence, at(-4, 0), at(0, 8), at(-1, 0), at(0, 6)),
+            (Material::Fence, at(16, 0), at(20, 5), at(16, 0), at(17, 5)),
+            (Material::Cutter, at(8, -3), at(9, 9), at(8, -1), at(9, 6)),
+            (Material::Cutter, at(-5, 1), at(25, 2), at(-1, 1), at(17, 2)),
+            (Material::Fence, at(-9, -9), at(-5, -5), at(-6, -6), at(-5, -5)),
+            (Material::Fence, at(20, 9), at(29, 19), at(20, 9), at(21, 10)),
+        ];
+        for (of, from, to, thin_from, thin_to) in solid {
+            let piece = || Drawing::new("", Scale::Even).block(Material::Wood, at(0, 0), at(16, 5));
+            let thin = slimmed(&piece().block(of, from, to), 16, 5);
+            assert_eq!(thin, piece().block(of, thin_from, thin_to), "{from:?} {to:?}");
+        }
+    }
+
+    /// A text above or below everything comes in as far as what it names; one beside it
+    /// stays, and so do wood and flaws.
+    #[test]
+    fn texts_follow_what_was_made_thin() {
+        let drawing = |far: i64, text: i64| {
+            Drawing::new("", Scale::Even)
+                .block(Material::Wood, at(0, 0), at(16, 5))
+                .block(Material::Fence, at(far, 0), at(0, 5))
+                .block(Material::Flaw, at(3, 1), at(5, 2))
+                .label(at(text, 7), "stop")
+                .label(at(text, -1), "stop")
+                .label(at(-4, 3), "stop")
+        };
+        assert_eq!(slimmed(&drawing(-4, -4), 16, 5), drawing(-1, -1));
+        // Without a piece nothing says what is thick.
+        let alone = Drawing::new("", Scale::Even).block(Material::Fence, at(0, 0), at(9, 9));
+        assert_eq!(slimmed(&alone, 16, 5), alone);
+    }
+
+    /// A gauge in the middle of a size is put across it, one at its end along it; 0.002
+    /// to the side is still the middle.
+    #[test]
+    fn a_gauge_belongs_to_the_size_it_stands_at() {
+        let drawing = Drawing::new("", Scale::Even)
+            .block(Material::Wood, at(0, 0), at(16, 6))
+            .dimension(at(0, -2), at(16, -2), "1/4")
+            .dimension(at(18, 0), at(18, 6), "3/32");
+        let ends = |x, y| measured_ends(&drawing, at(x, y));
+        assert_eq!(ends(8, 3), Some((at(0, 3), at(16, 3))));
+        assert_eq!(ends(3, 6), Some((at(3, 0), at(3, 6))));
+        assert_eq!(ends(3, 0), Some((at(3, 0), at(3, 6))));
+        assert_eq!(ends(3, 3), None);
+        let beside = |thousandths| {
+            let off = Point::new(at(8, 3).x + Length::thousandths(thousandths), at(8, 3).y);
+            measured_ends(&drawing, off).is_some()
+        };
+        assert!(beside(2) && beside(-2) && !beside(3) && !beside(-3));
+    }
+
+    /// Only boxes are made thin: a tilted blade and a step of two blocks stay as they are.
+    #[test]
+    fn what_is_no_box_keeps_its_shape() {
+        let with = |corners: &[(i64, i64)]| {
+            let mut drawing =
+                Drawing::new("", Scale::Even).block(Material::Wood, at(0, 0), at(16, 5));
+            let points = corners.iter().map(|(x, y)| at(*x, *y)).collect();
+            drawing.shapes.push(DrawnShape::Polygon { of: Material::Cutter, points });
+            drawing
+        };
+        let blade = with(&[(6, -4), (8, -4), (12, 9), (10, 9)]);
+        let step = with(&[(0, 5), (4, 5), (4, 9), (2, 9), (2, 12), (0, 12)]);
+        let wedge = with(&[(0, 5), (4, 5), (4, 9)]);
+        for drawing in [blade, step, wedge] {
+            assert_eq!(slimmed(&drawing, 16, 5), drawing);
+        }
+    }
+}

@@ -17,7 +17,7 @@ use crate::work::{PaperCode, is_finished, while_cutting};
 const CUT: SheetRoom = SheetRoom { wide: 88.0, high: 50.0 };
 const PASS: SheetRoom = SheetRoom { wide: 58.0, high: 29.0 };
 /// More lines of instructions than these stand in two columns.
-const MANY_LINES: usize = 9;
+const MANY_LINES: usize = 7;
 /// The code, with the white around it.
 const CODE: u32 = 20;
 
@@ -144,9 +144,12 @@ fn numbers(card: &CardInput, planned: &PlannedOperation, shown: &ShownGroup) -> 
 fn instructions(card: &CardInput, planned: &PlannedOperation, group: &Group) -> Markup {
     let said = while_cutting(planned, group, card.route.unit);
     let wait = group.outcome.wait.as_ref();
+    // With nothing to set they stand beside the drawing.
+    let is_set = !(group.outcome.settings.is_empty() && group.outcome.passes.is_empty());
+    let is_long = is_set && said.len() > MANY_LINES;
     html! {
         @if !(said.is_empty() && group.outcome.places.is_empty() && wait.is_none()) {
-            ul.how.many[said.len() > MANY_LINES] {
+            ul.how.many[is_long] {
                 @for place in &group.outcome.places { li.place { (place) } }
                 @for line in &said { li { (line) } }
                 @if let Some(wait) = wait {

@@ -46,10 +46,14 @@ struct CheckRow<'a> {
 
 /// The checks of a group. One whose readings have no room left in the operation's box gets
 /// a box of its own.
-fn rows<'a>(planned: &'a PlannedOperation, shown: &ShownGroup) -> Vec<CheckRow<'a>> {
+fn rows<'a>(
+    card: &CardInput,
+    planned: &'a PlannedOperation,
+    shown: &ShownGroup,
+) -> Vec<CheckRow<'a>> {
     let mut left = room_left(planned, shown.group);
     let row = |(check, of): (usize, &PlannedCheck)| {
-        let pieces = measured(planned, of, shown);
+        let pieces = measured(card, planned, of, shown);
         let fits = pieces.len().next_multiple_of(8) <= left;
         left -= if fits { pieces.len().next_multiple_of(8) } else { 0 };
         CheckRow { check, pieces, fits }
@@ -60,7 +64,7 @@ fn rows<'a>(planned: &'a PlannedOperation, shown: &ShownGroup) -> Vec<CheckRow<'
 /// Every check of a group with its limits, and boxes for its readings where there is room.
 pub(super) fn checks(card: &CardInput, planned: &PlannedOperation, shown: &ShownGroup) -> Markup {
     html! {
-        @for row in rows(planned, shown) {
+        @for row in rows(card, planned, shown) {
             div.check {
                 (check_words(card, planned, shown.group, row.check))
                 @if row.fits { (boxes(card, &row.pieces)) }
@@ -76,7 +80,7 @@ pub(super) fn more_boxes(
     shown: &ShownGroup,
 ) -> Markup {
     html! {
-        @for row in rows(planned, shown).iter().filter(|row| !row.fits) {
+        @for row in rows(card, planned, shown).iter().filter(|row| !row.fits) {
             @for pieces in row.pieces.chunks(IN_ANOTHER_BOX) {
                 article.operation.of-some {
                     h3 { "Op " (planned.op) " " (planned.kind.name()) ", readings" }
@@ -106,26 +110,39 @@ fn check_words(card: &CardInput, planned: &PlannedOperation, group: &Group, n: u
     }
 }
 
-/// The pieces of a group that a check wants, setup pieces too.
+/// The pieces of a group that a check wants, in cut order: the setup piece, and the first
+/// of all that are set alike, whatever it wants.
 fn measured<'a>(
+    card: &CardInput,
     planned: &'a PlannedOperation,
     check: &PlannedCheck,
     shown: &ShownGroup,
 ) -> Vec<&'a PieceLabel> {
-    let is_setup = |place: usize| planned.pieces[place].role == Role::Setup;
-    let count = (0..planned.pieces.len()).filter(|place| !is_setup(*place)).count();
-    let mut at = 0;
-    let position: Vec<usize> = (0..planned.pieces.len())
-        .map(|place| {
-            at += usize::from(!is_setup(place));
-            at
-        })
-        .collect();
-    let is_first = |place: usize| shown.places.first() == Some(&place);
-    let wants = |place: &&usize| {
-        is_setup(**place) || is_first(**place) || check.pieces.wants(position[**place], count)
+    let is_setup = |place: &usize| planned.pieces[*place].role == Role::Setup;
+    let order = cut_order(card, planned);
+    let (setup, counted): (Vec<usize>, Vec<usize>) = order.into_iter().partition(is_setup);
+    let own = |place: &&usize| shown.places.binary_search(place).is_ok();
+    let first = counted.iter().find(own);
+    let wanted = counted.iter().enumerate().filter(|(n, place)| {
+        own(place) && (first == Some(*place) || check.pieces.wants(n + 1, counted.len()))
+    });
+    let all = setup.iter().filter(own).chain(wanted.map(|(_, place)| place));
+    all.map(|place| &planned.pieces[*place]).collect()
+}
+
+/// The places of an operation's pieces as they are cut: where left and right differ, all
+/// of one hand before the next.
+fn cut_order(card: &CardInput, planned: &PlannedOperation) -> Vec<usize> {
+    let step = card.route.step(planned.op).filter(|step| step.what.is_handed());
+    let part = step.and_then(|step| card.route.part(&step.part));
+    let hands = part.map_or(&[][..], |part| part.hands.as_slice());
+    let rank = |place: &usize| {
+        let hand = planned.pieces[*place].hand.as_ref();
+        hand.and_then(|hand| hands.iter().position(|held| held == hand)).unwrap_or(hands.len())
     };
-    shown.places.iter().filter(wants).map(|place| &planned.pieces[*place]).collect()
+    let mut places: Vec<usize> = (0..planned.pieces.len()).collect();
+    places.sort_by_key(rank);
+    places
 }
 
 fn boxes(card: &CardInput, pieces: &[&PieceLabel]) -> Markup {

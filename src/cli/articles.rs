@@ -9,7 +9,7 @@ use crate::prose::Message;
 use crate::route::Route;
 
 /// The option, to be flattened into a command's arguments.
-#[derive(Clone, Copy, Debug, Args)]
+#[derive(Clone, Copy, Debug, Default, Args)]
 pub(super) struct ArticlesArgument {
     /// Number of articles to make; as many as the route says if omitted
     // The name it had before; notes and scripts in shops still use it.

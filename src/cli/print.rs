@@ -10,6 +10,7 @@ mod review;
 mod safety;
 mod shopping;
 mod today;
+mod traveler;
 
 use std::fs::OpenOptions;
 use std::io::Write;
@@ -25,6 +26,8 @@ use crate::measure::Unit;
 use crate::meet::ArchivedBatches;
 use crate::paper::{Page, Paper};
 use crate::prose::{Message, visible};
+
+pub(super) use traveler::PagesOfHome;
 
 /// Print a page for the machine, the rack or the wall
 ///
@@ -48,7 +51,7 @@ enum Pages {
 }
 
 /// What all pages are told: on which sheet, and to which file.
-#[derive(Debug, Args)]
+#[derive(Debug, Default, Args)]
 struct PrintTo {
     /// Sheet to print on; if omitted, Letter for a route in inches, else A4
     #[arg(long, value_enum)]
@@ -61,6 +64,10 @@ struct PrintTo {
     /// Replace the file if it exists
     #[arg(long)]
     replace: bool,
+
+    /// Where a page goes for which no file is named, under a name of its own.
+    #[arg(skip)]
+    folder: Option<PathBuf>,
 }
 
 #[derive(Clone, Copy, Debug, ValueEnum)]
@@ -155,7 +162,11 @@ impl PrintTo {
             out.write_all(text.as_bytes())?;
             return Ok(None);
         }
-        let path = self.output.clone().unwrap_or_else(|| PathBuf::from(name));
+        let path = match (&self.output, &self.folder) {
+            (Some(path), _) => path.clone(),
+            (None, Some(folder)) => free_name(folder, name)?,
+            (None, None) => PathBuf::from(name),
+        };
         self.write_file(&path, text)?;
         let shown = visible(&path.display().to_string());
         writeln!(out, "{shown} is written; {then}")?;
@@ -184,6 +195,19 @@ impl PrintTo {
         let mut file = options.open(path).map_err(refused)?;
         file.write_all(text.as_bytes()).map_err(refused)
     }
+}
+
+/// A name in the folder that no file has yet; the folder is made where it isn't there.
+fn free_name(folder: &Path, name: &str) -> Result<PathBuf, Failure> {
+    let refused = |why: std::io::Error| {
+        Failure::NotWritten(Message::error(format!("{}: {why}", folder.display())))
+    };
+    std::fs::create_dir_all(folder).map_err(refused)?;
+    let (stem, ending) = name.rsplit_once('.').unwrap_or((name, "html"));
+    let numbered = (2_u32..).map(|n| folder.join(format!("{stem}-{n}.{ending}")));
+    let mut names = std::iter::once(folder.join(name)).chain(numbered);
+    let free = names.find(|path| path.symlink_metadata().is_err());
+    Ok(free.unwrap_or_else(|| folder.join(name)))
 }
 
 /// A file name from a title: nothing in it names another folder or an option.

@@ -220,7 +220,7 @@ pub use facts::{PieceOrigin, in_blanks, initial_pieces, missing_blanks, split_bl
 pub use folder::{BatchFolder, Everything, Fingerprint};
 pub use free_stations::FreeStations;
 pub use frozen::{read_route, read_shop};
-pub use home::Home;
+pub use home::{Home, PAGES};
 pub use identity::{BOARDS, BoardId, PieceId};
 pub use laid_out::{
     BoardEntry, KnotOffer, LaidBlank, LaidBoard, LaidMissing, LaidOut, LaidSection,

@@ -9,6 +9,7 @@ use crossterm::event::KeyEvent;
 
 use super::exchanging::ExchangeWords;
 use super::keys::Command;
+use super::printing::PrintWish;
 use super::shop_choice::ListedShop;
 use super::theme::Ground;
 use crate::journal::{Event, FreeStations, ShopRecord, Snapshot, UnreadBatch};
@@ -167,6 +168,8 @@ pub enum Effect {
         /// Another name for this station, from now on.
         station: Option<String>,
     },
+    /// Write a page for paper.
+    Print(PrintWish),
     /// Open the batch that a code on paper names.
     OpenScanned {
         /// Its identity or, of a batch of an older program, its name.

@@ -2,10 +2,10 @@
 //! taken and by whom.
 
 use benchway::journal::TakenOnPaper;
-use benchway::tui::{AppMessage, Effect, Screen};
+use benchway::tui::{AppMessage, Effect, PrintWish, Screen};
 use benchway::work::{PaperCode, Task, taken_on_paper};
 use chrono::{DateTime, FixedOffset};
-use crossterm::event::KeyCode;
+use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 
 use crate::desk::Desk;
 use crate::drawn::{PLAIN, text};
@@ -141,4 +141,27 @@ fn the_time_on_paper_is_read_as_people_write_it() {
     {
         assert!(at(refused).is_err(), "{refused}");
     }
+}
+
+/// Ctrl-P writes the page of what is in sight.
+#[test]
+fn a_page_is_asked_for_of_what_is_in_sight() {
+    let mut desk = at_the_saw();
+    let mut print = |keys: &[KeyCode]| {
+        for key in keys {
+            desk.key(*key);
+        }
+        let mut pressed = KeyEvent::from(KeyCode::Char('p'));
+        pressed.modifiers = KeyModifiers::CONTROL;
+        desk.app.update(AppMessage::Key(pressed, desk.walker.now))
+    };
+    let batch = "spring stools".to_owned();
+    let card = |part: Option<&str>| {
+        let part = part.map(str::to_owned);
+        vec![Effect::Print(PrintWish::Card { batch: batch.clone(), part })]
+    };
+    assert_eq!(print(&[]), card(Some("leg")));
+    assert_eq!(print(&[KeyCode::F(4)]), card(None));
+    let review = PrintWish::Review { batch: batch.clone() };
+    assert_eq!(print(&[KeyCode::F(12)]), [Effect::Print(review)]);
 }

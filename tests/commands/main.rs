@@ -34,6 +34,7 @@ mod print_card;
 mod print_marks;
 mod print_pages;
 mod print_today;
+mod print_traveler;
 mod readme;
 mod settings;
 mod stock;

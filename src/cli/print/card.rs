@@ -44,6 +44,12 @@ pub(super) struct CardArguments {
 }
 
 impl CardArguments {
+    /// The card of a batch, or of one part of it.
+    pub(super) fn of(batch: &Path, part: Option<&str>, to: PrintTo) -> CardArguments {
+        let (planned, part) = (PlannedArguments::of(batch), part.map(str::to_owned));
+        CardArguments { planned, part, owner: None, to }
+    }
+
     /// The route or batch it reads.
     #[cfg(feature = "meet")]
     pub(super) fn named(&self) -> &Path {

@@ -50,6 +50,12 @@ impl PlannedArguments {
         &self.named
     }
 
+    /// A batch or route of that name, as it is.
+    pub(super) fn of(named: &Path) -> PlannedArguments {
+        let (articles, makers) = (ArticlesArgument::default(), MakersArgument::default());
+        PlannedArguments { named: named.to_owned(), articles, makers, shop: None }
+    }
+
     pub(super) fn open(&self, home: Option<&Path>) -> Result<PlannedBatch, Failure> {
         let RouteOrBatch { mut route, shop, state, ending } =
             RouteOrBatch::open(&self.named, self.shop.as_deref(), home)?;

@@ -41,6 +41,11 @@ pub(super) struct ReviewSheetArguments {
 }
 
 impl ReviewSheetArguments {
+    /// The sheet of a batch.
+    pub(super) fn of(batch: &str, to: PrintTo) -> ReviewSheetArguments {
+        ReviewSheetArguments { batch: batch.to_owned(), to }
+    }
+
     /// The batch it reads.
     #[cfg(feature = "meet")]
     pub(super) fn batch(&self) -> &str {
@@ -48,6 +53,18 @@ impl ReviewSheetArguments {
     }
 
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
+        let mut said = Vec::new();
+        let ending = waiting("reviewing the batch", || self.write(home, &mut said))?;
+        out.write_all(&said)?;
+        Ok(ending)
+    }
+
+    /// The same without a word of how long it takes: the traveler owns the terminal.
+    pub(super) fn write(
+        &self,
+        home: Option<&Path>,
+        out: &mut dyn Write,
+    ) -> Result<Ending, Failure> {
         let home = home_to_read(home)?;
         let batch = NamedBatch::open(&home, &self.batch)?;
         let (shop, _) = batch.shop()?;
@@ -60,7 +77,7 @@ impl ReviewSheetArguments {
         let own = shop_source::own(&home)?.map(|own| own.shop()).transpose()?;
         let files = Files { shop: own.as_ref().unwrap_or(&shop), route: &route };
         let journal = Journal { route: &route, shop: &shop, lines: &lines, state: &state };
-        let lessons = waiting("learning from the batch", || learn(&[journal], files));
+        let lessons = learn(&[journal], files);
         let page = review_sheet(&ReviewSheetInput {
             review: &review,
             fits: &judged,
@@ -83,5 +100,5 @@ fn judged(route: &Route, shop: &Shop, state: &State) -> (Vec<JudgedFit>, Vec<Fit
         known: &known,
         readings: Some(&readings),
     };
-    waiting("trying whether the parts fit", || fits(&input, TRIALS, SEED))
+    fits(&input, TRIALS, SEED)
 }

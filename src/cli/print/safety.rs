@@ -43,6 +43,11 @@ pub(super) struct SafetyArguments {
 }
 
 impl SafetyArguments {
+    /// Those of all machines of the shop.
+    pub(super) fn of_the_shop(to: PrintTo) -> SafetyArguments {
+        SafetyArguments { named: None, machine: None, shop: None, to }
+    }
+
     /// The route or batch whose machines it reads, where one is named.
     #[cfg(feature = "meet")]
     pub(super) fn named(&self) -> Option<&Path> {

@@ -43,6 +43,11 @@ pub(super) struct TodayPageArguments {
 }
 
 impl TodayPageArguments {
+    /// As it is now.
+    pub(super) fn once(to: PrintTo) -> TodayPageArguments {
+        TodayPageArguments { watch: false, to }
+    }
+
     pub(super) fn run(&self, given: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let home = home_to_read(given)?;
         let mut under_way = UnderWay::default();

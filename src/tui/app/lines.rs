@@ -39,7 +39,11 @@ impl App {
             match command {
                 Command::Undo => session.ask_before_undo(),
                 Command::Switch if !argument.is_empty() => return session.hand_keys_to(argument),
-                Command::Leave | Command::Enter | Command::Back | Command::Help => {
+                Command::Leave
+                | Command::Enter
+                | Command::Back
+                | Command::Help
+                | Command::Print => {
                     return self.command(command);
                 }
                 command => {

@@ -20,6 +20,7 @@ mod opening_shop;
 mod opening_sizes;
 mod opening_today;
 mod performed;
+mod prints;
 mod prompts;
 mod scanned;
 mod session;
@@ -306,6 +307,7 @@ impl App {
             Command::Help => (self.help, self.menu) = (Some(0), None),
             Command::Menu => self.menu = Some(0).filter(|_| self.prompt().is_none()),
             Command::Light => self.theme.colour = !self.theme.colour,
+            Command::Print => return self.print(),
             Command::Repaint => return vec![Effect::Repaint],
             Command::Suspend => return vec![Effect::Suspend],
             Command::Enter => return self.enter(),

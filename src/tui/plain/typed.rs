@@ -50,6 +50,7 @@ pub(super) const WORDS: &[(Command, &[&str])] = &[
     (Command::Note, &["note"]),
     (Command::OpenGate, &["open"]),
     (Command::LookBack, &["review"]),
+    (Command::Print, &["print"]),
     (Command::Archive, &["archive"]),
     (Command::Shop, &["shop"]),
     (Command::SignOff, &["signoff"]),
@@ -95,9 +96,10 @@ impl TypedLine {
                 match (line(text), named) {
                     (Some(line), _) => TypedLine::Choose(line, Command::Enter, String::new()),
                     (None, Some((command, rest))) => match (command, line(&rest)) {
-                        (Command::LookBack | Command::Archive | Command::Sizes, Some(line)) => {
-                            TypedLine::Choose(line, command, String::new())
-                        }
+                        (
+                            Command::LookBack | Command::Archive | Command::Sizes | Command::Print,
+                            Some(line),
+                        ) => TypedLine::Choose(line, command, String::new()),
                         (Command::LookBack | Command::Archive | Command::Sizes, None) => {
                             unknown("name the number after it, such as: review 1")
                         }

@@ -56,10 +56,12 @@ impl CardInput<'_> {
         self.owner.is_none_or(|owner| self.owner_of(piece) == Some(owner))
     }
 
-    /// The places of the pieces of an operation that are on the card.
+    /// The places of the pieces of an operation that are on the card, in their order.
     fn shown(&self, planned: &PlannedOperation, places: &[usize]) -> Vec<usize> {
         let shows = |place: &&usize| self.shows(&planned.pieces[**place]);
-        places.iter().filter(shows).copied().collect()
+        let mut places: Vec<usize> = places.iter().filter(shows).copied().collect();
+        places.sort_unstable();
+        places
     }
 }
 
@@ -117,6 +119,9 @@ fn part_head(card: &CardInput, part: &Part, pieces: &[PieceLabel]) -> Markup {
                 (row("Sizes", Some(unit_words(card.route.unit).to_owned())))
                 (row("Shop", Some(card.shop.name.clone())))
             }
+        }
+        @if card.batch.is_some_and(|batch| batch.invented) {
+            p.card-defer { "Invented for practice: nobody cut or measured anything." }
         }
         p.card-defer { (DEFER) }
         p.card-legend { (LEGEND) }

@@ -84,7 +84,7 @@ fn head(card: &CardInput, planned: &PlannedOperation, count: usize) -> Markup {
             div {
                 h2 { (planned.kind.name()) " " span.of-part { (planned.part) } }
                 p.machine { (at.join(", ")) }
-                p.count { (counted(count, "piece")) @if is_done { ", finished" } }
+                p.count { (counted(count, "piece")) @if is_done { ", " strong { "finished" } } }
             }
             (operation_code(card, planned))
         }

@@ -18,7 +18,7 @@ const TALLY_BOXES: usize = 12;
 /// How many boxes for readings an operation's own box has room for, so that it fits a
 /// sheet: from what its other lines take in millimetres, roughly.
 fn room_left(planned: &PlannedOperation, group: &Group) -> usize {
-    const SHEET: usize = 225;
+    const SHEET: usize = 245;
     const ACROSS: usize = 8;
     let outcome = &group.outcome;
     let lines = |texts: &[String], letters: usize| -> usize {
@@ -28,12 +28,12 @@ fn room_left(planned: &PlannedOperation, group: &Group) -> usize {
     let how = [outcome.steps.as_slice(), &outcome.places].concat();
     let note = planned.note.as_ref().map_or(0, |note| 1 + note.len() / 50);
     let numbers = outcome.passes.len() * 9 + 12 * outcome.settings.len();
-    let taken = 65
+    let taken = 62
         + numbers.max(48)
         + pictures.div_ceil(3) * 42
-        + (lines(&how, 50) + note + outcome.facts.len()) * 3
+        + (lines(&how, 50) + note + outcome.facts.len()) * 22 / 10
         + lines(&planned.cautions, 100) * 3
-        + planned.checks.len() * 15;
+        + planned.checks.len() * 12;
     SHEET.saturating_sub(taken) / 10 * ACROSS
 }
 

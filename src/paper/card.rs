@@ -5,6 +5,7 @@
 mod operation;
 mod readings;
 mod setting;
+mod shown;
 
 use maud::{Markup, html};
 
@@ -54,14 +55,6 @@ impl CardInput<'_> {
     /// Whether a piece is on the card.
     fn shows(&self, piece: &PieceLabel) -> bool {
         self.owner.is_none_or(|owner| self.owner_of(piece) == Some(owner))
-    }
-
-    /// The places of the pieces of an operation that are on the card, in their order.
-    fn shown(&self, planned: &PlannedOperation, places: &[usize]) -> Vec<usize> {
-        let shows = |place: &&usize| self.shows(&planned.pieces[**place]);
-        let mut places: Vec<usize> = places.iter().filter(shows).copied().collect();
-        places.sort_unstable();
-        places
     }
 }
 

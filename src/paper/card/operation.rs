@@ -4,8 +4,9 @@
 use maud::{Markup, html};
 
 use super::CardInput;
-use super::readings::{blanks, checks};
+use super::readings::{blanks, checks, more_boxes};
 use super::setting::{dials, passes};
+use super::shown::ShownGroup;
 use crate::paper::code::code;
 use crate::paper::drawing::{SheetRoom, figure};
 use crate::plan::{Group, PlannedOperation};
@@ -21,20 +22,9 @@ const MANY_LINES: usize = 7;
 /// The code, with the white around it.
 const CODE: u32 = 20;
 
-/// The pieces of a group that are on the card.
-pub(super) struct ShownGroup<'a> {
-    pub(super) group: &'a Group,
-    /// By their places in the operation's list.
-    pub(super) places: Vec<usize>,
-}
-
 /// The boxes of an operation: one, or one more for each group where pieces differ.
 pub(super) fn operation_boxes(card: &CardInput, planned: &PlannedOperation) -> Markup {
-    let groups = planned
-        .groups
-        .iter()
-        .map(|group| ShownGroup { group, places: card.shown(planned, &group.pieces) });
-    let groups: Vec<ShownGroup> = groups.filter(|shown| !shown.places.is_empty()).collect();
+    let groups = ShownGroup::of(card, planned);
     let Some(first) = groups.first() else { return html! {} };
     let count = groups.iter().map(|shown| shown.places.len()).sum();
     let (own, others) = match groups.as_slice() {
@@ -52,14 +42,14 @@ pub(super) fn operation_boxes(card: &CardInput, planned: &PlannedOperation) -> M
             (more_cautions(planned))
             (blanks(first.group, count))
         }
-        @if let Some(only) = own { (super::readings::more_boxes(card, planned, only)) }
+        @if let Some(only) = own { (more_boxes(card, planned, only)) }
         @for shown in others {
             article.operation.of-some {
                 h3 { "Op " (planned.op) ", for " (planned.named(&shown.places)) (owners(card, planned, shown)) }
                 (numbers(card, planned, shown))
                 (checks(card, planned, shown))
             }
-            (super::readings::more_boxes(card, planned, shown))
+            (more_boxes(card, planned, shown))
         }
     }
 }

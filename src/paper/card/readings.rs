@@ -4,7 +4,7 @@
 use maud::{Markup, html};
 
 use super::CardInput;
-use super::operation::ShownGroup;
+use super::shown::ShownGroup;
 use crate::operation::scale_name;
 use crate::plan::{Group, PlannedCheck, PlannedOperation};
 use crate::route::{PieceLabel, Role};
@@ -38,7 +38,7 @@ fn room_left(planned: &PlannedOperation, group: &Group) -> usize {
 }
 
 /// What is measured of a check, and whether the operation's own box has room for it.
-struct CheckRow<'a> {
+struct ReadingBoxes<'a> {
     check: usize,
     pieces: Vec<&'a PieceLabel>,
     fits: bool,
@@ -50,13 +50,13 @@ fn rows<'a>(
     card: &CardInput,
     planned: &'a PlannedOperation,
     shown: &ShownGroup,
-) -> Vec<CheckRow<'a>> {
+) -> Vec<ReadingBoxes<'a>> {
     let mut left = room_left(planned, shown.group);
     let row = |(check, of): (usize, &PlannedCheck)| {
         let pieces = measured(card, planned, of, shown);
         let fits = pieces.len().next_multiple_of(8) <= left;
         left -= if fits { pieces.len().next_multiple_of(8) } else { 0 };
-        CheckRow { check, pieces, fits }
+        ReadingBoxes { check, pieces, fits }
     };
     planned.checks.iter().enumerate().map(row).collect()
 }

@@ -1,24 +1,14 @@
 //! Laws of the card of every bundled route: what the plan says is on it, box by box.
 
 use super::*;
-use crate::document::Document;
+use crate::journal::{read_route, read_shop};
 use crate::measure::Length;
 use crate::operation::words;
 use crate::paper::Paper;
 use crate::plan::{Known, walk};
-use crate::route::{BUNDLED, read};
+use crate::route::BUNDLED;
 use crate::shop;
 use crate::work::limits_words;
-
-fn bundled_shop() -> Shop {
-    let text = Document::read("shop.json", shop::BUNDLED).expect("JSON");
-    shop::read(&text).unwrap_or_else(|problems| panic!("{problems:?}"))
-}
-
-fn route_of(text: &str) -> Route {
-    let text = Document::read("route.json", text).expect("JSON");
-    read(&text).unwrap_or_else(|problems| panic!("{problems:?}")).0
-}
 
 fn card<'a>(route: &'a Route, shop: &'a Shop, plan: &'a Plan) -> CardInput<'a> {
     CardInput { route, shop, plan, batch: None, owners: &[], part: None, owner: None }
@@ -45,9 +35,9 @@ fn box_of(page: &str, op: u32) -> String {
 
 /// Calls a check with every operation of every bundled route and the text of its box.
 fn each_box(check: impl Fn(&Route, &Shop, &PlannedOperation, &str)) {
-    let shop = bundled_shop();
+    let shop = read_shop(shop::BUNDLED).expect("a shop");
     for bundled in BUNDLED {
-        let route = route_of(bundled.text);
+        let route = read_route(bundled.text).expect("a route");
         let plan = walk(&route, &shop, &Known::default());
         let page = printed(&card(&route, &shop, &plan));
         for planned in &plan.operations {
@@ -121,7 +111,8 @@ fn every_instruction_is_on_the_card() {
 /// other, by the route's own names.
 #[test]
 fn a_part_is_drawn_with_what_is_cut_into_it() {
-    let (shop, route) = (bundled_shop(), route_of(BUNDLED[0].text));
+    let (shop, route) =
+        (read_shop(shop::BUNDLED).expect("a shop"), read_route(BUNDLED[0].text).expect("a route"));
     let plan = walk(&route, &shop, &Known::default());
     let leg = CardInput { part: Some("leg"), ..card(&route, &shop, &plan) };
     let page = printed(&leg);
@@ -141,7 +132,8 @@ fn a_part_is_drawn_with_what_is_cut_into_it() {
 /// The stool's rails follow the leg, which is measured at op 50, and its mortises, op 80.
 #[test]
 fn planned_numbers_are_called_planned() {
-    let (shop, route) = (bundled_shop(), route_of(BUNDLED[0].text));
+    let (shop, route) =
+        (read_shop(shop::BUNDLED).expect("a shop"), read_route(BUNDLED[0].text).expect("a route"));
     let plan = walk(&route, &shop, &Known::default());
     let page = printed(&card(&route, &shop, &plan));
     let tenon = box_of(&page, 170);
@@ -156,7 +148,8 @@ fn planned_numbers_are_called_planned() {
 #[test]
 fn a_route_called_like_a_script_stays_text() {
     let text = BUNDLED[0].text.replacen("Lantern reading stool", "<script>alert(1)</script>", 1);
-    let (shop, route) = (bundled_shop(), route_of(&text));
+    let (shop, route) =
+        (read_shop(shop::BUNDLED).expect("a shop"), read_route(&text).expect("a route"));
     let plan = walk(&route, &shop, &Known::default());
     let page = printed(&card(&route, &shop, &plan));
     assert!(!page.contains("<script") && page.contains("&lt;script&gt;alert(1)"));
@@ -165,7 +158,8 @@ fn a_route_called_like_a_script_stays_text() {
 /// Always: A page asks nothing of a network and runs nothing.
 #[test]
 fn a_card_asks_for_nothing() {
-    let (shop, route) = (bundled_shop(), route_of(BUNDLED[0].text));
+    let (shop, route) =
+        (read_shop(shop::BUNDLED).expect("a shop"), read_route(BUNDLED[0].text).expect("a route"));
     let plan = walk(&route, &shop, &Known::default());
     let page = printed(&card(&route, &shop, &plan)).replace("http://www.w3.org/2000/svg", "");
     for word in ["http", "url(", "src=", "href=", "<script", "@import", "<link"] {

@@ -77,12 +77,19 @@ fn part_section(card: &CardInput, part: &Part) -> Markup {
         Some(planned) => planned.pieces.iter().filter(|piece| card.shows(piece)).cloned().collect(),
         None => Vec::new(),
     };
-    let first =
-        pieces.first().and_then(|piece| part_so_far(card.route, card.plan, piece, |_| true));
+    let drawn = pieces.first().and_then(|piece| {
+        let name = match card.owner_of(piece) {
+            Some(owner) => format!("{piece} ({owner})"),
+            None => piece.to_string(),
+        };
+        Some((name, part_so_far(card.route, card.plan, piece, |_| true)?))
+    });
     html! {
         section.card-part {
             (part_head(card, part, &pieces))
-            @if let Some(so_far) = first { (part_figure(&so_far, card.route.unit, ACROSS)) }
+            @if let Some((name, so_far)) = drawn {
+                (part_figure(&so_far, &name, card.route.unit, ACROSS))
+            }
             @for planned in own { (operation_boxes(card, planned)) }
         }
     }

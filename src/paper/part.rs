@@ -36,8 +36,9 @@ impl FaceStrip {
     }
 }
 
-/// A part with its four faces, so wide in millimetres, and its cuts in words below.
-pub fn part_figure(part: &PartSoFar, unit: Unit, wide: f64) -> Markup {
+/// A piece by its name with its four faces, so wide in millimetres, and its cuts in
+/// words below.
+pub fn part_figure(part: &PartSoFar, name: &str, unit: Unit, wide: f64) -> Markup {
     let names = part.faces.iter().map(face_name);
     let labels = names.map(|name| text_width(&name, LETTERS)).fold(0.0, f64::max) + 2.0;
     let labels = labels.min(wide / 3.0);
@@ -60,7 +61,7 @@ pub fn part_figure(part: &PartSoFar, unit: Unit, wide: f64) -> Markup {
                 }
             }
             figcaption {
-                "as this card leaves it, four faces unrolled; across the grain not to scale"
+                (name) ": as this card leaves it, its four faces unrolled; across the grain not to scale"
                 @for cut in &cuts { br; (cut) }
             }
         }

@@ -1,5 +1,8 @@
 //! Laws of the card of every bundled route: what the plan says is on it, box by box.
 
+use std::collections::BTreeMap;
+use std::sync::OnceLock;
+
 use super::*;
 use crate::journal::{read_route, read_shop};
 use crate::measure::Length;
@@ -25,25 +28,36 @@ fn text_of(page: &str) -> String {
     text.replace("&lt;", "<").replace("&gt;", ">").replace("&quot;", "\"").replace("&amp;", "&")
 }
 
-/// Everything of one operation: its own box and those below it.
-fn box_of(page: &str, op: u32) -> String {
-    let own = page
-        .split("<p class=\"operation-number\">")
-        .find(|held| held.starts_with(&format!("{op}<")));
-    text_of(own.unwrap_or_default())
+/// The text of every operation on a page: of its own box and of those below it.
+fn boxes_of(page: &str) -> BTreeMap<u32, String> {
+    let boxes = page.split("<p class=\"operation-number\">").skip(1);
+    let number = |held: &str| held.split('<').next().and_then(|op| op.parse().ok());
+    boxes.filter_map(|held| Some((number(held)?, text_of(held)))).collect()
+}
+
+/// The boxes of every bundled route, printed once for all laws.
+fn bundled_boxes() -> &'static [BTreeMap<u32, String>] {
+    static BOXES: OnceLock<Vec<BTreeMap<u32, String>>> = OnceLock::new();
+    BOXES.get_or_init(|| {
+        let shop = read_shop(shop::BUNDLED).expect("a shop");
+        let print = |text: &str| {
+            let route = read_route(text).expect("a route");
+            let plan = walk(&route, &shop, &Known::default());
+            boxes_of(&printed(&card(&route, &shop, &plan)))
+        };
+        BUNDLED.iter().map(|bundled| print(bundled.text)).collect()
+    })
 }
 
 /// Calls a check with every operation of every bundled route and the text of its box.
 fn each_box(check: impl Fn(&Route, &Shop, &PlannedOperation, &str)) {
     let shop = read_shop(shop::BUNDLED).expect("a shop");
-    for bundled in BUNDLED {
+    for (bundled, boxes) in BUNDLED.iter().zip(bundled_boxes()) {
         let route = read_route(bundled.text).expect("a route");
         let plan = walk(&route, &shop, &Known::default());
-        let page = printed(&card(&route, &shop, &plan));
+        assert_eq!(plan.operations.len(), boxes.len(), "{}", bundled.stem);
         for planned in &plan.operations {
-            let text = box_of(&page, planned.op);
-            assert!(!text.is_empty(), "{} op {}", bundled.stem, planned.op);
-            check(&route, &shop, planned, &text);
+            check(&route, &shop, planned, &boxes[&planned.op]);
         }
     }
 }
@@ -135,14 +149,14 @@ fn planned_numbers_are_called_planned() {
     let (shop, route) =
         (read_shop(shop::BUNDLED).expect("a shop"), read_route(BUNDLED[0].text).expect("a route"));
     let plan = walk(&route, &shop, &Known::default());
-    let page = printed(&card(&route, &shop, &plan));
-    let tenon = box_of(&page, 170);
+    let boxes = boxes_of(&printed(&card(&route, &shop, &plan)));
+    let tenon = &boxes[&170];
     for words in
         ["Planned.", "leg_square (measured at op 50)", "After op 80 dial again from the screen"]
     {
         assert!(tenon.contains(words), "{tenon}");
     }
-    assert!(!box_of(&page, 60).contains("Planned."), "nothing is measured before it");
+    assert!(!boxes[&60].contains("Planned."), "nothing is measured before it");
 }
 
 #[test]

@@ -5,6 +5,7 @@
 mod operation;
 mod readings;
 mod setting;
+mod shown;
 
 use maud::{Markup, html};
 
@@ -55,12 +56,6 @@ impl CardInput<'_> {
     fn shows(&self, piece: &PieceLabel) -> bool {
         self.owner.is_none_or(|owner| self.owner_of(piece) == Some(owner))
     }
-
-    /// The places of the pieces of an operation that are on the card.
-    fn shown(&self, planned: &PlannedOperation, places: &[usize]) -> Vec<usize> {
-        let shows = |place: &&usize| self.shows(&planned.pieces[**place]);
-        places.iter().filter(shows).copied().collect()
-    }
 }
 
 /// The card of a route or batch, part after part.
@@ -82,12 +77,19 @@ fn part_section(card: &CardInput, part: &Part) -> Markup {
         Some(planned) => planned.pieces.iter().filter(|piece| card.shows(piece)).cloned().collect(),
         None => Vec::new(),
     };
-    let first =
-        pieces.first().and_then(|piece| part_so_far(card.route, card.plan, piece, |_| true));
+    let drawn = pieces.first().and_then(|piece| {
+        let name = match card.owner_of(piece) {
+            Some(owner) => format!("{piece} ({owner})"),
+            None => piece.to_string(),
+        };
+        Some((name, part_so_far(card.route, card.plan, piece, |_| true)?))
+    });
     html! {
         section.card-part {
             (part_head(card, part, &pieces))
-            @if let Some(so_far) = first { (part_figure(&so_far, card.route.unit, ACROSS)) }
+            @if let Some((name, so_far)) = drawn {
+                (part_figure(&so_far, &name, card.route.unit, ACROSS))
+            }
             @for planned in own { (operation_boxes(card, planned)) }
         }
     }
@@ -117,6 +119,9 @@ fn part_head(card: &CardInput, part: &Part, pieces: &[PieceLabel]) -> Markup {
                 (row("Sizes", Some(unit_words(card.route.unit).to_owned())))
                 (row("Shop", Some(card.shop.name.clone())))
             }
+        }
+        @if card.batch.is_some_and(|batch| batch.invented) {
+            p.card-defer { "Invented for practice: nobody cut or measured anything." }
         }
         p.card-defer { (DEFER) }
         p.card-legend { (LEGEND) }

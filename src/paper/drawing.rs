@@ -12,8 +12,8 @@ mod pen;
 
 use maud::{Markup, html};
 
-use self::fitted::Fitted;
-use self::pen::Pen;
+use self::fitted::FittedDrawing;
+use self::pen::PaperPen;
 use super::ink::number;
 use crate::operation::drawing::{Drawing, DrawnShape, measured_ends, real, slimmed};
 
@@ -35,7 +35,7 @@ pub fn figure(drawing: &Drawing, room: SheetRoom) -> Option<Markup> {
         return None;
     }
     let thin = slimmed(drawing, SLIM, SLIM);
-    let fitted = Fitted::new(&thin, room);
+    let fitted = FittedDrawing::new(&thin, room);
     let note = fitted.note();
     Some(html! {
         figure.drawing {
@@ -56,8 +56,8 @@ fn spoken(drawing: &Drawing) -> String {
     format!("Drawing, {}: {}", drawing.seen, texts.join("; "))
 }
 
-fn svg(drawing: &Drawing, fitted: &Fitted) -> Markup {
-    let mut pen = Pen::new(fitted);
+fn svg(drawing: &Drawing, fitted: &FittedDrawing) -> Markup {
+    let mut pen = PaperPen::new(fitted);
     for shape in &drawing.shapes {
         if let DrawnShape::Polygon { of, points } = shape {
             let corners: Vec<_> = points.iter().map(|point| fitted.at(real(*point))).collect();

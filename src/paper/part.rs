@@ -17,13 +17,13 @@ const FIRST_FACE: f64 = 6.0;
 const LEAST_CUT: f64 = 0.8;
 
 /// A face on the paper: from where to where the wood lies, and how long it really is.
-struct Strip {
+struct FaceStrip {
     left: f64,
     right: f64,
     length: Length,
 }
 
-impl Strip {
+impl FaceStrip {
     fn at(&self, along: Length) -> f64 {
         let share = along.ratio(self.length).clamp(0.0, 1.0);
         self.left + (self.right - self.left) * share
@@ -36,12 +36,13 @@ impl Strip {
     }
 }
 
-/// A part with its four faces, so wide in millimetres, and its cuts in words below.
-pub fn part_figure(part: &PartSoFar, unit: Unit, wide: f64) -> Markup {
+/// A piece by its name with its four faces, so wide in millimetres, and its cuts in
+/// words below.
+pub fn part_figure(part: &PartSoFar, name: &str, unit: Unit, wide: f64) -> Markup {
     let names = part.faces.iter().map(face_name);
     let labels = names.map(|name| text_width(&name, LETTERS)).fold(0.0, f64::max) + 2.0;
     let labels = labels.min(wide / 3.0);
-    let strip = Strip { left: labels + 1.0, right: wide - 1.5, length: part.length };
+    let strip = FaceStrip { left: labels + 1.0, right: wide - 1.5, length: part.length };
     let high = FIRST_FACE + 4.0 * NEXT_FACE + 6.5;
     let cuts: Vec<String> =
         part.faces.iter().filter_map(|face| cut_words(face, part, unit)).collect();
@@ -60,7 +61,7 @@ pub fn part_figure(part: &PartSoFar, unit: Unit, wide: f64) -> Markup {
                 }
             }
             figcaption {
-                "as this card leaves it, four faces unrolled; across the grain not to scale"
+                (name) ": as this card leaves it, its four faces unrolled; across the grain not to scale"
                 @for cut in &cuts { br; (cut) }
             }
         }
@@ -96,7 +97,7 @@ fn cut_words(face: &FaceSoFar, part: &PartSoFar, unit: Unit) -> Option<String> {
     (!cuts.is_empty()).then(|| format!("{}, from the top: {}", face_name(face), cuts.join("; ")))
 }
 
-fn face_drawn(face: &FaceSoFar, part: &PartSoFar, strip: &Strip, top: f64) -> Markup {
+fn face_drawn(face: &FaceSoFar, part: &PartSoFar, strip: &FaceStrip, top: f64) -> Markup {
     let [first, last] = part.tenons;
     let shoulder = first.map_or(strip.left, |long| strip.at(long));
     let far = last.map_or(strip.right, |long| strip.at(part.length - long));
@@ -177,7 +178,7 @@ fn pencil_mark(face: LongFace, x: f64, middle: f64) -> Markup {
 }
 
 /// The length below, on its line.
-fn length_line(strip: &Strip, y: f64, text: &str) -> Markup {
+fn length_line(strip: &FaceStrip, y: f64, text: &str) -> Markup {
     let (left, right) = (strip.left, strip.right);
     let [l, r, at] = [left, right, y].map(number);
     let head = |tip: f64, by: f64| {

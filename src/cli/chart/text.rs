@@ -5,12 +5,12 @@ use std::io::{self, Write};
 use super::ChartReport;
 use super::plot::{Plot, PlotLine};
 use super::words::ChartWords;
-use crate::cli::page::{Page, WIDE};
+use crate::cli::page::{TextPage, WIDE};
 use crate::paper::{RowLineKind, SaidLine};
 
 pub(super) fn print(report: &ChartReport, out: &mut dyn Write) -> io::Result<()> {
     let words = ChartWords::of(report);
-    let mut page = Page::new(out, 2);
+    let mut page = TextPage::new(out, 2);
     say(&mut page, &words.clone().what())?;
     page.blank()?;
     picture(&mut page, report, &words)?;
@@ -20,11 +20,11 @@ pub(super) fn print(report: &ChartReport, out: &mut dyn Write) -> io::Result<()>
     say(&mut page, &words.judgement())
 }
 
-fn say(page: &mut Page<'_>, lines: &[SaidLine]) -> io::Result<()> {
+fn say(page: &mut TextPage<'_>, lines: &[SaidLine]) -> io::Result<()> {
     lines.iter().try_for_each(|line| page.line(line.indent, &line.text))
 }
 
-fn picture(page: &mut Page<'_>, report: &ChartReport, words: &ChartWords<'_>) -> io::Result<()> {
+fn picture(page: &mut TextPage<'_>, report: &ChartReport, words: &ChartWords<'_>) -> io::Result<()> {
     let sign = |kind| match kind {
         RowLineKind::Limit => '=',
         RowLineKind::Target | RowLineKind::Centre => '.',

@@ -5,7 +5,7 @@ use std::io::{self, Write};
 use unicode_width::UnicodeWidthStr;
 
 use super::FitsReport;
-use crate::cli::page::{Page, TableRow};
+use crate::cli::page::{TableRow, TextPage};
 use crate::fits::FitAttribution;
 use crate::fits::fit_words::{as_it_stands, draw_lines, fit_name, share_words, way_lines};
 use crate::fits::wording::{advice, between, percent, season_words, verdict, wider_limits};
@@ -24,7 +24,7 @@ const BAR: usize = 10;
 
 pub(super) fn print(report: &FitsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
     let unit = report.route.unit;
-    let mut page = FitsPage { page: Page::new(out, 2), route: report.route, unit };
+    let mut page = FitsPage { page: TextPage::new(out, 2), route: report.route, unit };
     let title = format!("{}: will it go together? Shop: {}", report.route.name, report.shop.name);
     page.page.line(0, &title)?;
     report.made().iter().try_for_each(|made| page.page.line(0, made))?;
@@ -51,7 +51,7 @@ pub(super) fn print(report: &FitsReport<'_>, out: &mut dyn Write) -> io::Result<
 }
 
 struct FitsPage<'a, 'o> {
-    page: Page<'o>,
+    page: TextPage<'o>,
     route: &'a Route,
     unit: Unit,
 }

@@ -4,14 +4,14 @@
 use std::io::{self, Write};
 
 use super::wood;
-use crate::cli::page::{Page, TableRow};
+use crate::cli::page::{TableRow, TextPage};
 use crate::measure::Length;
 use crate::operation::decimal;
 use crate::review::{Attribution, BatchReview, CheckDiagnosis, Out, check_lines, wording};
 use crate::route::Route;
 
 pub(super) fn print(report: &BatchReview<'_>, out: &mut dyn Write) -> io::Result<()> {
-    let mut page = PrintedReview { page: Page::new(out, 0), route: report.route };
+    let mut page = PrintedReview { page: TextPage::new(out, 0), route: report.route };
     page.heading(report)?;
     if !report.found.is_quiet() {
         page.everything_out(report)?;
@@ -34,12 +34,12 @@ pub(super) fn print_piece(
     ways: &[Attribution],
     out: &mut dyn Write,
 ) -> io::Result<()> {
-    let mut page = PrintedReview { page: Page::new(out, 0), route };
+    let mut page = PrintedReview { page: TextPage::new(out, 0), route };
     ways.iter().try_for_each(|way| page.way(name, way))
 }
 
 struct PrintedReview<'a, 'o> {
-    page: Page<'o>,
+    page: TextPage<'o>,
     route: &'a Route,
 }
 

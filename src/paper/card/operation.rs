@@ -4,11 +4,12 @@
 use maud::{Markup, html};
 
 use super::CardInput;
-use super::readings::{blanks, checks};
+use super::readings::{blanks, checks, more_boxes};
 use super::setting::{dials, passes};
+use super::shown::ShownGroup;
 use crate::paper::code::code;
 use crate::paper::drawing::{SheetRoom, figure};
-use crate::plan::{Group, PlannedOperation};
+use crate::plan::PlannedOperation;
 use crate::prose::{Level, counted, long};
 use crate::shop::DEFER;
 use crate::work::{PaperCode, is_finished, while_cutting};
@@ -21,45 +22,45 @@ const MANY_LINES: usize = 7;
 /// The code, with the white around it.
 const CODE: u32 = 20;
 
-/// The pieces of a group that are on the card.
-pub(super) struct ShownGroup<'a> {
-    pub(super) group: &'a Group,
-    /// By their places in the operation's list.
-    pub(super) places: Vec<usize>,
-}
-
-/// The boxes of an operation: one, or one more for each group where pieces differ.
+/// The boxes of an operation: one, or one more for each group where pieces differ. What
+/// holds for all groups stands in the first, and the rest in their own.
 pub(super) fn operation_boxes(card: &CardInput, planned: &PlannedOperation) -> Markup {
-    let groups = planned
-        .groups
-        .iter()
-        .map(|group| ShownGroup { group, places: card.shown(planned, &group.pieces) });
-    let groups: Vec<ShownGroup> = groups.filter(|shown| !shown.places.is_empty()).collect();
+    let groups = ShownGroup::of(card, planned);
     let Some(first) = groups.first() else { return html! {} };
     let count = groups.iter().map(|shown| shown.places.len()).sum();
-    let (own, others) = match groups.as_slice() {
-        [only] if planned.groups.len() == 1 => (Some(only), &[][..]),
-        all => (None, all),
+    let said: Vec<Vec<SaidLine>> = groups.iter().map(|shown| said(card, planned, shown)).collect();
+    let is_common = |line: &&SaidLine| said.iter().all(|lines| lines.contains(line));
+    let common: Vec<SaidLine> = said[0].iter().filter(is_common).cloned().collect();
+    let is_alone = planned.groups.len() == 1;
+    let own = |lines: &[SaidLine]| -> Vec<SaidLine> {
+        lines.iter().filter(|line| !common.contains(line)).cloned().collect()
     };
     html! {
         article.operation {
             (head(card, planned, count))
             (main_caution(planned))
             (planned_note(card, planned))
-            @if let Some(only) = own { (numbers(card, planned, only)) }
-            (instructions(card, planned, first.group))
-            @if let Some(only) = own { (checks(card, planned, only)) }
+            @if is_alone { (numbers(card, planned, first)) }
+            (instructions(&common, is_alone && is_set(first)))
+            (findings(planned))
+            @if is_alone { (checks(card, planned, first)) }
             (more_cautions(planned))
-            (blanks(first.group, count))
+            @if is_alone { (blanks(first.group, count)) }
         }
-        @if let Some(only) = own { (super::readings::more_boxes(card, planned, only)) }
-        @for shown in others {
-            article.operation.of-some {
-                h3 { "Op " (planned.op) ", for " (planned.named(&shown.places)) (owners(card, planned, shown)) }
-                (numbers(card, planned, shown))
-                (checks(card, planned, shown))
+        @if is_alone { (more_boxes(card, planned, first)) } @else {
+            @for (shown, lines) in groups.iter().zip(&said) {
+                article.operation.of-some {
+                    h3 {
+                        "Op " (planned.op) ", for " (planned.named(&shown.places))
+                        (owners(card, planned, shown))
+                    }
+                    (numbers(card, planned, shown))
+                    (instructions(&own(lines), is_set(shown)))
+                    (checks(card, planned, shown))
+                    (blanks(shown.group, shown.places.len()))
+                }
+                (more_boxes(card, planned, shown))
             }
-            (super::readings::more_boxes(card, planned, shown))
         }
     }
 }
@@ -84,7 +85,7 @@ fn head(card: &CardInput, planned: &PlannedOperation, count: usize) -> Markup {
             div {
                 h2 { (planned.kind.name()) " " span.of-part { (planned.part) } }
                 p.machine { (at.join(", ")) }
-                p.count { (counted(count, "piece")) @if is_done { ", finished" } }
+                p.count { (counted(count, "piece")) @if is_done { ", " strong { "finished" } } }
             }
             (operation_code(card, planned))
         }
@@ -140,23 +141,47 @@ fn numbers(card: &CardInput, planned: &PlannedOperation, shown: &ShownGroup) -> 
     }
 }
 
-/// How it is done: what the traveler says while pieces are cut.
-fn instructions(card: &CardInput, planned: &PlannedOperation, group: &Group) -> Markup {
-    let said = while_cutting(planned, group, card.route.unit);
-    let wait = group.outcome.wait.as_ref();
-    // With nothing to set they stand beside the drawing.
-    let is_set = !(group.outcome.settings.is_empty() && group.outcome.passes.is_empty());
-    let is_long = is_set && said.len() > MANY_LINES;
+/// One line of how it is done.
+#[derive(Clone, PartialEq)]
+struct SaidLine {
+    text: String,
+    /// Whether it says where along the piece.
+    is_place: bool,
+}
+
+/// How it is done: what the traveler says while pieces are cut, and what is waited for.
+fn said(card: &CardInput, planned: &PlannedOperation, shown: &ShownGroup) -> Vec<SaidLine> {
+    let outcome = &shown.group.outcome;
+    let places = outcome.places.iter().map(|text| (text.clone(), true));
+    let lines = while_cutting(planned, shown.group, card.route.unit).into_iter();
+    let wait = outcome.wait.iter();
+    let wait =
+        wait.map(|wait| format!("Then wait {} for {}.", long(wait.minutes.into()), wait.what));
+    let lines = lines.chain(wait).map(|text| (text, false));
+    places.chain(lines).map(|(text, is_place)| SaidLine { text, is_place }).collect()
+}
+
+/// Whether anything is set for these pieces.
+fn is_set(shown: &ShownGroup) -> bool {
+    let outcome = &shown.group.outcome;
+    !(outcome.settings.is_empty() && outcome.passes.is_empty())
+}
+
+/// Many lines stand in two columns; with nothing to set they stand beside the drawing.
+fn instructions(lines: &[SaidLine], is_set: bool) -> Markup {
+    let is_long = is_set && lines.len() > MANY_LINES;
     html! {
-        @if !(said.is_empty() && group.outcome.places.is_empty() && wait.is_none()) {
+        @if !lines.is_empty() {
             ul.how.many[is_long] {
-                @for place in &group.outcome.places { li.place { (place) } }
-                @for line in &said { li { (line) } }
-                @if let Some(wait) = wait {
-                    li { "Then wait " (long(wait.minutes.into())) " for " (wait.what) "." }
-                }
+                @for line in lines { li.place[line.is_place] { (line.text) } }
             }
         }
+    }
+}
+
+/// What an inspector would say of it.
+fn findings(planned: &PlannedOperation) -> Markup {
+    html! {
         @for finding in planned.findings.iter().filter(|finding| finding.level != Level::Note) {
             p.finding {
                 strong { (finding.level) ": " } (finding.what)

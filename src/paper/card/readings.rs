@@ -4,7 +4,7 @@
 use maud::{Markup, html};
 
 use super::CardInput;
-use super::operation::ShownGroup;
+use super::shown::ShownGroup;
 use crate::operation::scale_name;
 use crate::plan::{Group, PlannedCheck, PlannedOperation};
 use crate::route::{PieceLabel, Role};
@@ -18,7 +18,7 @@ const TALLY_BOXES: usize = 12;
 /// How many boxes for readings an operation's own box has room for, so that it fits a
 /// sheet: from what its other lines take in millimetres, roughly.
 fn room_left(planned: &PlannedOperation, group: &Group) -> usize {
-    const SHEET: usize = 225;
+    const SHEET: usize = 245;
     const ACROSS: usize = 8;
     let outcome = &group.outcome;
     let lines = |texts: &[String], letters: usize| -> usize {
@@ -28,17 +28,17 @@ fn room_left(planned: &PlannedOperation, group: &Group) -> usize {
     let how = [outcome.steps.as_slice(), &outcome.places].concat();
     let note = planned.note.as_ref().map_or(0, |note| 1 + note.len() / 50);
     let numbers = outcome.passes.len() * 9 + 12 * outcome.settings.len();
-    let taken = 65
+    let taken = 62
         + numbers.max(48)
         + pictures.div_ceil(3) * 42
-        + (lines(&how, 50) + note + outcome.facts.len()) * 3
+        + (lines(&how, 50) + note + outcome.facts.len()) * 22 / 10
         + lines(&planned.cautions, 100) * 3
-        + planned.checks.len() * 15;
+        + planned.checks.len() * 12;
     SHEET.saturating_sub(taken) / 10 * ACROSS
 }
 
 /// What is measured of a check, and whether the operation's own box has room for it.
-struct CheckRow<'a> {
+struct ReadingBoxes<'a> {
     check: usize,
     pieces: Vec<&'a PieceLabel>,
     fits: bool,
@@ -50,13 +50,13 @@ fn rows<'a>(
     card: &CardInput,
     planned: &'a PlannedOperation,
     shown: &ShownGroup,
-) -> Vec<CheckRow<'a>> {
+) -> Vec<ReadingBoxes<'a>> {
     let mut left = room_left(planned, shown.group);
     let row = |(check, of): (usize, &PlannedCheck)| {
         let pieces = measured(card, planned, of, shown);
         let fits = pieces.len().next_multiple_of(8) <= left;
         left -= if fits { pieces.len().next_multiple_of(8) } else { 0 };
-        CheckRow { check, pieces, fits }
+        ReadingBoxes { check, pieces, fits }
     };
     planned.checks.iter().enumerate().map(row).collect()
 }

@@ -1,24 +1,17 @@
 //! Laws of the card of every bundled route: what the plan says is on it, box by box.
 
+use std::collections::BTreeMap;
+use std::sync::OnceLock;
+
 use super::*;
-use crate::document::Document;
+use crate::journal::{read_route, read_shop};
 use crate::measure::Length;
 use crate::operation::words;
 use crate::paper::Paper;
 use crate::plan::{Known, walk};
-use crate::route::{BUNDLED, read};
+use crate::route::BUNDLED;
 use crate::shop;
 use crate::work::limits_words;
-
-fn bundled_shop() -> Shop {
-    let text = Document::read("shop.json", shop::BUNDLED).expect("JSON");
-    shop::read(&text).unwrap_or_else(|problems| panic!("{problems:?}"))
-}
-
-fn route_of(text: &str) -> Route {
-    let text = Document::read("route.json", text).expect("JSON");
-    read(&text).unwrap_or_else(|problems| panic!("{problems:?}")).0
-}
 
 fn card<'a>(route: &'a Route, shop: &'a Shop, plan: &'a Plan) -> CardInput<'a> {
     CardInput { route, shop, plan, batch: None, owners: &[], part: None, owner: None }
@@ -35,25 +28,36 @@ fn text_of(page: &str) -> String {
     text.replace("&lt;", "<").replace("&gt;", ">").replace("&quot;", "\"").replace("&amp;", "&")
 }
 
-/// Everything of one operation: its own box and those below it.
-fn box_of(page: &str, op: u32) -> String {
-    let own = page
-        .split("<p class=\"operation-number\">")
-        .find(|held| held.starts_with(&format!("{op}<")));
-    text_of(own.unwrap_or_default())
+/// The text of every operation on a page: of its own box and of those below it.
+fn boxes_of(page: &str) -> BTreeMap<u32, String> {
+    let boxes = page.split("<p class=\"operation-number\">").skip(1);
+    let number = |held: &str| held.split('<').next().and_then(|op| op.parse().ok());
+    boxes.filter_map(|held| Some((number(held)?, text_of(held)))).collect()
+}
+
+/// The boxes of every bundled route, printed once for all laws.
+fn bundled_boxes() -> &'static [BTreeMap<u32, String>] {
+    static BOXES: OnceLock<Vec<BTreeMap<u32, String>>> = OnceLock::new();
+    BOXES.get_or_init(|| {
+        let shop = read_shop(shop::BUNDLED).expect("a shop");
+        let print = |text: &str| {
+            let route = read_route(text).expect("a route");
+            let plan = walk(&route, &shop, &Known::default());
+            boxes_of(&printed(&card(&route, &shop, &plan)))
+        };
+        BUNDLED.iter().map(|bundled| print(bundled.text)).collect()
+    })
 }
 
 /// Calls a check with every operation of every bundled route and the text of its box.
 fn each_box(check: impl Fn(&Route, &Shop, &PlannedOperation, &str)) {
-    let shop = bundled_shop();
-    for bundled in BUNDLED {
-        let route = route_of(bundled.text);
+    let shop = read_shop(shop::BUNDLED).expect("a shop");
+    for (bundled, boxes) in BUNDLED.iter().zip(bundled_boxes()) {
+        let route = read_route(bundled.text).expect("a route");
         let plan = walk(&route, &shop, &Known::default());
-        let page = printed(&card(&route, &shop, &plan));
+        assert_eq!(plan.operations.len(), boxes.len(), "{}", bundled.stem);
         for planned in &plan.operations {
-            let text = box_of(&page, planned.op);
-            assert!(!text.is_empty(), "{} op {}", bundled.stem, planned.op);
-            check(&route, &shop, planned, &text);
+            check(&route, &shop, planned, &boxes[&planned.op]);
         }
     }
 }
@@ -121,7 +125,8 @@ fn every_instruction_is_on_the_card() {
 /// other, by the route's own names.
 #[test]
 fn a_part_is_drawn_with_what_is_cut_into_it() {
-    let (shop, route) = (bundled_shop(), route_of(BUNDLED[0].text));
+    let (shop, route) =
+        (read_shop(shop::BUNDLED).expect("a shop"), read_route(BUNDLED[0].text).expect("a route"));
     let plan = walk(&route, &shop, &Known::default());
     let leg = CardInput { part: Some("leg"), ..card(&route, &shop, &plan) };
     let page = printed(&leg);
@@ -141,22 +146,24 @@ fn a_part_is_drawn_with_what_is_cut_into_it() {
 /// The stool's rails follow the leg, which is measured at op 50, and its mortises, op 80.
 #[test]
 fn planned_numbers_are_called_planned() {
-    let (shop, route) = (bundled_shop(), route_of(BUNDLED[0].text));
+    let (shop, route) =
+        (read_shop(shop::BUNDLED).expect("a shop"), read_route(BUNDLED[0].text).expect("a route"));
     let plan = walk(&route, &shop, &Known::default());
-    let page = printed(&card(&route, &shop, &plan));
-    let tenon = box_of(&page, 170);
+    let boxes = boxes_of(&printed(&card(&route, &shop, &plan)));
+    let tenon = &boxes[&170];
     for words in
         ["Planned.", "leg_square (measured at op 50)", "After op 80 dial again from the screen"]
     {
         assert!(tenon.contains(words), "{tenon}");
     }
-    assert!(!box_of(&page, 60).contains("Planned."), "nothing is measured before it");
+    assert!(!boxes[&60].contains("Planned."), "nothing is measured before it");
 }
 
 #[test]
 fn a_route_called_like_a_script_stays_text() {
     let text = BUNDLED[0].text.replacen("Lantern reading stool", "<script>alert(1)</script>", 1);
-    let (shop, route) = (bundled_shop(), route_of(&text));
+    let (shop, route) =
+        (read_shop(shop::BUNDLED).expect("a shop"), read_route(&text).expect("a route"));
     let plan = walk(&route, &shop, &Known::default());
     let page = printed(&card(&route, &shop, &plan));
     assert!(!page.contains("<script") && page.contains("&lt;script&gt;alert(1)"));
@@ -165,7 +172,8 @@ fn a_route_called_like_a_script_stays_text() {
 /// Always: A page asks nothing of a network and runs nothing.
 #[test]
 fn a_card_asks_for_nothing() {
-    let (shop, route) = (bundled_shop(), route_of(BUNDLED[0].text));
+    let (shop, route) =
+        (read_shop(shop::BUNDLED).expect("a shop"), read_route(BUNDLED[0].text).expect("a route"));
     let plan = walk(&route, &shop, &Known::default());
     let page = printed(&card(&route, &shop, &plan)).replace("http://www.w3.org/2000/svg", "");
     for word in ["http", "url(", "src=", "href=", "<script", "@import", "<link"] {

@@ -54,7 +54,7 @@ const SCALES: [(u32, u32); 24] = [
 ];
 
 /// A drawing fitted to its room; places are in millimetres of paper, y downward.
-pub(super) struct Fitted<'a> {
+pub(super) struct FittedDrawing<'a> {
     pub(super) bounds: Bounds,
     pub(super) margins: Margins<'a>,
     /// Millimetres of paper for a nanometre of the thing, across and up.
@@ -70,22 +70,27 @@ struct Taken {
     up: f64,
 }
 
-impl<'a> Fitted<'a> {
-    pub(super) fn new(drawing: &'a Drawing, room: SheetRoom) -> Fitted<'a> {
+impl<'a> FittedDrawing<'a> {
+    pub(super) fn new(drawing: &'a Drawing, room: SheetRoom) -> FittedDrawing<'a> {
         let bounds = drawing.bounds();
         let is_even = drawing.scale == Scale::Even;
-        let even = Fitted::settled(drawing, bounds, room, is_even);
+        let even = FittedDrawing::settled(drawing, bounds, room, is_even);
         let (wide, high) = drawing.wood_extent();
         let is_lost = (wide * even.scale.0).min(high * even.scale.1) < LEAST_WOOD;
         if is_even && is_lost {
-            return Fitted::settled(drawing, bounds, room, false);
+            return FittedDrawing::settled(drawing, bounds, room, false);
         }
         even
     }
 
     /// The lanes take room, and the less the shapes get, the longer the texts are beside
     /// them: a few rounds settle both.
-    fn settled(drawing: &'a Drawing, bounds: Bounds, room: SheetRoom, even: bool) -> Fitted<'a> {
+    fn settled(
+        drawing: &'a Drawing,
+        bounds: Bounds,
+        room: SheetRoom,
+        even: bool,
+    ) -> FittedDrawing<'a> {
         let most = LARGEST / NANOMETRES;
         let mut scale = (room.wide / bounds.wide(), room.high / bounds.high());
         let mut drawn = None;
@@ -107,7 +112,7 @@ impl<'a> Fitted<'a> {
             let fits = next.0 >= scale.0 * 0.999 && next.1 >= scale.1 * 0.999;
             rounds += 1;
             if fits || rounds == 8 {
-                return Fitted { bounds, margins, scale, is_true: even, drawn };
+                return FittedDrawing { bounds, margins, scale, is_true: even, drawn };
             }
             scale = (next.0.min(scale.0), next.1.min(scale.1));
         }

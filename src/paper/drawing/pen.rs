@@ -4,7 +4,9 @@
 use maud::{Markup, html};
 
 use super::super::ink::{number, text_width};
-use super::fitted::{BESIDE, Fitted, GAP, LETTERS, ROW, SHORT, TAIL, TextPlace, reach, strip};
+use super::fitted::{
+    BESIDE, FittedDrawing, GAP, LETTERS, ROW, SHORT, TAIL, TextPlace, reach, strip,
+};
 use super::hatch::{Spot, hatching};
 use crate::operation::drawing::{Drawing, DrawnShape, Lane, Material, Outside, real};
 
@@ -66,8 +68,8 @@ enum Anchor {
 }
 
 /// What is drawn, and where texts are.
-pub(super) struct Pen<'f, 'd> {
-    fitted: &'f Fitted<'d>,
+pub(super) struct PaperPen<'f, 'd> {
+    fitted: &'f FittedDrawing<'d>,
     drawn: Vec<Markup>,
     texts: Vec<PaperBox>,
     /// Black boxes, on which no text reads well.
@@ -75,9 +77,9 @@ pub(super) struct Pen<'f, 'd> {
     all: Option<PaperBox>,
 }
 
-impl<'f, 'd> Pen<'f, 'd> {
-    pub(super) fn new(fitted: &'f Fitted<'d>) -> Pen<'f, 'd> {
-        Pen { fitted, drawn: Vec::new(), texts: Vec::new(), cutters: Vec::new(), all: None }
+impl<'f, 'd> PaperPen<'f, 'd> {
+    pub(super) fn new(fitted: &'f FittedDrawing<'d>) -> PaperPen<'f, 'd> {
+        PaperPen { fitted, drawn: Vec::new(), texts: Vec::new(), cutters: Vec::new(), all: None }
     }
 
     /// The box around everything, with a margin.

@@ -3,22 +3,20 @@
 
 use super::pen::PaperBox;
 use super::*;
-use crate::document::Document;
+use crate::journal::{read_route, read_shop};
 use crate::measure::Length;
 use crate::operation::drawing::{Material, Point, Scale};
 use crate::plan::{Known, walk};
-use crate::route::{BUNDLED, read};
+use crate::route::BUNDLED;
 use crate::shop;
 
 const ROOM: SheetRoom = SheetRoom { wide: 88.0, high: 50.0 };
 
 /// Calls a check with every drawing of every bundled route.
 fn each_drawing(mut check: impl FnMut(&str, &Drawing)) {
-    let text = Document::read("shop.json", shop::BUNDLED).expect("JSON");
-    let shop = shop::read(&text).unwrap_or_else(|problems| panic!("{problems:?}"));
+    let shop = read_shop(shop::BUNDLED).expect("a shop");
     for bundled in BUNDLED {
-        let text = Document::read("route.json", bundled.text).expect("JSON");
-        let (route, _) = read(&text).unwrap_or_else(|problems| panic!("{problems:?}"));
+        let route = read_route(bundled.text).expect("a route");
         let plan = walk(&route, &shop, &Known::default());
         for planned in &plan.operations {
             let place = format!("{} op {}", bundled.stem, planned.op);
@@ -113,8 +111,8 @@ fn texts_on_paper_cover_no_other() {
     let mut wrong = Vec::new();
     each_drawing(|place, drawing| {
         let thin = slimmed(drawing, SLIM, SLIM);
-        let fitted = Fitted::new(&thin, ROOM);
-        let mut pen = Pen::new(&fitted);
+        let fitted = FittedDrawing::new(&thin, ROOM);
+        let mut pen = PaperPen::new(&fitted);
         pen.write_beside(&thin);
         pen.write_inside();
         let (texts, page) = (pen.texts(), pen.extent());

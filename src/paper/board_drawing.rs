@@ -22,7 +22,7 @@ const RULER: f64 = 8.5;
 const LARGEST_NAME: f64 = 4.6;
 const SMALLEST_NAME: f64 = 2.1;
 /// How much of a strip's width its letters take.
-const OF_STRIP: f64 = 0.88;
+const OF_STRIP: f64 = 0.8;
 /// Nobody reads a board that is narrower than this.
 const LEAST_ACROSS: f64 = 8.0;
 

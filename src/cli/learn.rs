@@ -16,7 +16,7 @@ use clap::Args;
 use serde::Serialize;
 
 use super::named_batch::{NamedBatch, home_to_read};
-use super::page::{Page, json};
+use super::page::{TextPage, json};
 use super::shop_source;
 use super::source::{self, SourceText};
 use super::waiting::waiting;
@@ -147,7 +147,7 @@ impl LearnArguments {
                 &report(&self.batches, invented, &lessons, &changed, !written.is_empty()),
                 out,
             )?,
-            Format::Text => LearnPage { page: Page::new(out, 0) }.whole(
+            Format::Text => LearnPage { page: TextPage::new(out, 0) }.whole(
                 &self.batches,
                 invented,
                 &lessons,
@@ -258,7 +258,7 @@ impl<'a> ChangedFile<'a> {
 }
 
 struct LearnPage<'o> {
-    page: Page<'o>,
+    page: TextPage<'o>,
 }
 
 impl LearnPage<'_> {

@@ -11,7 +11,7 @@ use ratatui::widgets::Widget;
 use unicode_width::UnicodeWidthStr;
 
 use super::BoardsReport;
-use crate::cli::page::{Page, TableRow, WIDE};
+use crate::cli::page::{TableRow, TextPage, WIDE};
 use crate::measure::{Length, Unit};
 use crate::operation::Drawing;
 use crate::prose::counted;
@@ -37,7 +37,7 @@ const LEAST_ROWS: u16 = 3;
 const MOST_ROWS: u16 = 12;
 
 pub(super) fn print(report: &BoardsReport<'_>, ascii: bool, out: &mut dyn Write) -> io::Result<()> {
-    let mut page = BoardsPage { page: Page::new(out, 0), report, unit: report.unit, ascii };
+    let mut page = BoardsPage { page: TextPage::new(out, 0), report, unit: report.unit, ascii };
     page.title()?;
     for (at, laid) in report.layout.boards.iter().enumerate() {
         page.board(at, laid)?;
@@ -48,7 +48,7 @@ pub(super) fn print(report: &BoardsReport<'_>, ascii: bool, out: &mut dyn Write)
 }
 
 struct BoardsPage<'a, 'o> {
-    page: Page<'o>,
+    page: TextPage<'o>,
     report: &'a BoardsReport<'a>,
     unit: Unit,
     ascii: bool,

@@ -5,7 +5,7 @@ use std::io::{self, Write};
 use super::ChartReport;
 use super::groups::ChartedGroups;
 use super::plot::{Plot, PlotLine};
-use crate::cli::page::{Page, WIDE};
+use crate::cli::page::{TextPage, WIDE};
 use crate::measure::Unit;
 use crate::prose::counted;
 use crate::series::{
@@ -38,7 +38,7 @@ struct ChartPage<'a, 'o> {
     report: &'a ChartReport,
     /// Decimals of calculated numbers.
     places: usize,
-    page: Page<'o>,
+    page: TextPage<'o>,
 }
 
 pub(super) fn print(report: &ChartReport, out: &mut dyn Write) -> io::Result<()> {
@@ -51,7 +51,7 @@ pub(super) fn print(report: &ChartReport, out: &mut dyn Write) -> io::Result<()>
     // A mean has another one.
     let finer = 1 + usize::from(report.groups.is_some());
     let places = (most.unwrap_or(0) + finer).min(telling.max(0) as usize).min(MOST_PLACES);
-    let mut page = ChartPage { report, places, page: Page::new(out, 2) };
+    let mut page = ChartPage { report, places, page: TextPage::new(out, 2) };
     page.heading()?;
     page.picture()?;
     page.scatter()?;

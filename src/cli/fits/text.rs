@@ -5,7 +5,7 @@ use std::io::{self, Write};
 use unicode_width::UnicodeWidthStr;
 
 use super::FitsReport;
-use crate::cli::page::{Page, TableRow};
+use crate::cli::page::{TableRow, TextPage};
 use crate::fits::FitAttribution;
 use crate::fits::wording::{
     advice, between, deviations, percent, season_words, signed, verdict, wider_limits,
@@ -27,7 +27,7 @@ const BAR: usize = 10;
 
 pub(super) fn print(report: &FitsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
     let unit = report.route.unit;
-    let mut page = FitsPage { page: Page::new(out, 2), route: report.route, unit };
+    let mut page = FitsPage { page: TextPage::new(out, 2), route: report.route, unit };
     let title = format!("{}: will it go together? Shop: {}", report.route.name, report.shop.name);
     page.page.line(0, &title)?;
     // Sizes of single articles and pieces are shown with their fits; here they would fill the page.
@@ -57,7 +57,7 @@ pub(super) fn print(report: &FitsReport<'_>, out: &mut dyn Write) -> io::Result<
 }
 
 struct FitsPage<'a, 'o> {
-    page: Page<'o>,
+    page: TextPage<'o>,
     route: &'a Route,
     unit: Unit,
 }

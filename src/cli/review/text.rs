@@ -4,7 +4,7 @@
 use std::io::{self, Write};
 
 use super::{ReviewReport, wood};
-use crate::cli::page::{Page, TableRow};
+use crate::cli::page::{TableRow, TextPage};
 use crate::journal::short_form;
 use crate::measure::Length;
 use crate::operation::decimal;
@@ -16,7 +16,7 @@ use crate::route::Route;
 use crate::work::limits_words;
 
 pub(super) fn print(report: &ReviewReport<'_>, out: &mut dyn Write) -> io::Result<()> {
-    let mut page = PrintedReview { page: Page::new(out, 0), route: report.route };
+    let mut page = PrintedReview { page: TextPage::new(out, 0), route: report.route };
     page.heading(report)?;
     if !report.found.is_quiet() {
         page.everything_out(report)?;
@@ -39,12 +39,12 @@ pub(super) fn print_piece(
     ways: &[Attribution],
     out: &mut dyn Write,
 ) -> io::Result<()> {
-    let mut page = PrintedReview { page: Page::new(out, 0), route };
+    let mut page = PrintedReview { page: TextPage::new(out, 0), route };
     ways.iter().try_for_each(|way| page.way(name, way))
 }
 
 struct PrintedReview<'a, 'o> {
-    page: Page<'o>,
+    page: TextPage<'o>,
     route: &'a Route,
 }
 

@@ -4,13 +4,13 @@ use std::io;
 
 use serde::Serialize;
 
-use crate::cli::page::{Page, TableRow, fine};
+use crate::cli::page::{TableRow, TextPage, fine};
 use crate::measure::Unit;
 use crate::prose::counted;
 use crate::review::{WoodAccount, WoodAmount, WoodUsed};
 
 /// One wood as a table that adds up to what was bought.
-pub(super) fn table(page: &mut Page<'_>, used: &WoodUsed, unit: Unit) -> io::Result<()> {
+pub(super) fn table(page: &mut TextPage<'_>, used: &WoodUsed, unit: Unit) -> io::Result<()> {
     let bought = WoodAmount::of(used.all.bought(), used, unit);
     page.line(
         2,

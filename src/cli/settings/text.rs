@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 use std::io::{self, Write};
 
 use super::SettingsReport;
-use crate::cli::page::{Page, TableRow};
+use crate::cli::page::{TableRow, TextPage};
 use crate::measure::{Length, Unit};
 use crate::operation::{NamedSetting, Pass, words};
 use crate::plan::{Group, PlanFinding, PlannedOperation, shared_setups};
@@ -20,7 +20,7 @@ const NUMBERS: usize = 20;
 const WORDS: usize = 36;
 
 pub(super) fn print(report: &SettingsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
-    let page = Page::new(out, INDENT);
+    let page = TextPage::new(out, INDENT);
     let mut page = SettingsPage { page, unit: report.route.unit, printed: BTreeSet::new() };
     page.page.line(
         0,
@@ -71,7 +71,7 @@ pub(super) fn print(report: &SettingsReport<'_>, out: &mut dyn Write) -> io::Res
 }
 
 struct SettingsPage<'o> {
-    page: Page<'o>,
+    page: TextPage<'o>,
     unit: Unit,
     /// Cautions and steps already printed: each is printed once, where it first applies.
     printed: BTreeSet<String>,

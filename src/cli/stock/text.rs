@@ -5,7 +5,7 @@ use std::io::{self, Write};
 use unicode_width::UnicodeWidthStr;
 
 use super::StockReport;
-use crate::cli::page::{Page, TableRow, WIDE};
+use crate::cli::page::{TableRow, TextPage, WIDE};
 use crate::measure::{Length, Unit};
 use crate::operation::{decimal, words};
 use crate::plan::PlanFinding;
@@ -28,7 +28,7 @@ const MORE: usize = 60;
 const MOVES: usize = 70;
 
 pub(super) fn print(report: &StockReport<'_>, out: &mut dyn Write) -> io::Result<()> {
-    let mut page = StockPage { page: Page::new(out, 2), report, unit: report.route.unit };
+    let mut page = StockPage { page: TextPage::new(out, 2), report, unit: report.route.unit };
     page.title()?;
     for line in &report.list.lines {
         page.part(line)?;
@@ -56,7 +56,7 @@ pub(super) fn print(report: &StockReport<'_>, out: &mut dyn Write) -> io::Result
 }
 
 struct StockPage<'a, 'o> {
-    page: Page<'o>,
+    page: TextPage<'o>,
     report: &'a StockReport<'a>,
     unit: Unit,
 }

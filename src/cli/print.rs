@@ -133,9 +133,15 @@ impl PrintTo {
         self.output.as_ref().is_some_and(|path| path.as_os_str() == "-")
     }
 
+    /// Writes the page for a route in this unit.
+    fn write(&self, page: &Page, unit: Unit, out: &mut dyn Write) -> Result<(), Failure> {
+        self.write_on(page, self.sheet(unit), out)?;
+        Ok(())
+    }
+
     /// Writes the page, and says where it is and how to print it. The path of the file,
     /// where it isn't standard output.
-    fn write(
+    fn write_on(
         &self,
         page: &Page,
         paper: Paper,

@@ -22,7 +22,7 @@ const RULER: f64 = 8.5;
 const LARGEST_NAME: f64 = 4.6;
 const SMALLEST_NAME: f64 = 2.1;
 /// How much of a strip's width its letters take.
-const OF_STRIP: f64 = 0.88;
+const OF_STRIP: f64 = 0.8;
 /// Nobody reads a board that is narrower than this.
 const LEAST_ACROSS: f64 = 8.0;
 
@@ -35,11 +35,11 @@ pub(super) struct BoardDrawing<'a> {
     marked: &'a MarkedBoard<'a>,
     /// Millimetres on paper for one of the board.
     scale: f64,
-    rows: Vec<BoardRow>,
+    rows: Vec<BoardRun>,
 }
 
 /// A stretch of the board from one mark to another, or the whole of it.
-struct BoardRow {
+struct BoardRun {
     along: Stretch,
     /// Where the board begins, below the words at its marks.
     top: f64,
@@ -81,8 +81,8 @@ impl<'a> BoardDrawing<'a> {
         let real = |length: Length| length.in_unit(Unit::Millimetre).max(1e-6);
         let mut scale = (breadth - 2.0 * BESIDE) / real(longest);
         loop {
-            let row = |along: &Stretch| BoardRow::new(marked, *along, scale);
-            let rows: Vec<BoardRow> = stretches.iter().map(row).collect();
+            let row = |along: &Stretch| BoardRun::new(marked, *along, scale);
+            let rows: Vec<BoardRun> = stretches.iter().map(row).collect();
             let drawing = BoardDrawing { marked, scale, rows };
             // A drawing with words alone has no room either: then it is as small as may be.
             if drawing.height() <= height || scale * real(marked.board.width) < LEAST_ACROSS {
@@ -141,15 +141,15 @@ fn divided(marked: &MarkedBoard<'_>, rows: usize) -> Vec<Stretch> {
     best
 }
 
-impl BoardRow {
-    fn new(marked: &MarkedBoard<'_>, along: Stretch, scale: f64) -> BoardRow {
+impl BoardRun {
+    fn new(marked: &MarkedBoard<'_>, along: Stretch, scale: f64) -> BoardRun {
         let x = |at: Length| BESIDE + (at - along.from).in_unit(Unit::Millimetre) * scale;
         let own = marked.marks().into_iter();
         let own = own.filter(|mark| along.from < mark.at && mark.at <= along.to);
         let marks = own.map(|mark| (mark.at.written(marked.unit), x(mark.at)));
         let labels = labels(marks, x(along.to) + BESIDE);
         let lines = labels.iter().map(|label| label.line + 1).max().unwrap_or(0);
-        BoardRow { along, top: lines as f64 * MARK_ROW + 1.6, labels }
+        BoardRun { along, top: lines as f64 * MARK_ROW + 1.6, labels }
     }
 }
 
@@ -173,7 +173,7 @@ fn labels(marks: impl Iterator<Item = (String, f64)>, right: f64) -> Vec<MarkLab
 /// A row with everything it takes to write it.
 struct RowOnPaper<'a> {
     drawing: &'a BoardDrawing<'a>,
-    row: &'a BoardRow,
+    row: &'a BoardRun,
     breadth: f64,
     pattern: String,
 }

@@ -30,7 +30,7 @@ pub struct CutList<'a> {
 /// One page with a row for each part; several where articles differ or a part is of
 /// several woods.
 pub fn cuts_page(list: &CutList<'_>) -> Page {
-    let pieces: u32 = list.lines.iter().map(|line| all_pieces(line)).sum();
+    let pieces: u32 = list.lines.iter().map(all_pieces).sum();
     let blanks: u32 = list.lines.iter().map(|line| line.need.blanks()).sum();
     let body = html! {
         header class="list-head" {

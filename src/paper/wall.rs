@@ -40,8 +40,8 @@ pub fn wall_page(today: &Today, unread: &[UnreadBatch]) -> Page {
             section class="articles" {
                 h2 { "Pieces of each article" }
                 p class="legend" {
-                    @for held in ArticleStanding::ALL { (sign(Some(held))) " " (held.word()) " " }
-                    "; the number is the operation they have come to"
+                    @for held in ArticleStanding::ALL { (sign(Some(held))) " " (held.word()) ", " }
+                    "and the number of the operation they have come to"
                 }
                 @for batch in &today.batches { (batch_table(batch)) }
             }

@@ -111,19 +111,21 @@ fn the_marks_on_paper_are_those_of_the_layout() {
     let folder = tempfile::tempdir().expect("a folder for the test");
     let shop = Document::read("shop.json", shop::BUNDLED).expect("JSON");
     let shop = shop::read(&shop).expect("the bundled shop");
-    for bundled in route::BUNDLED {
+    for (bundled, paper) in route::BUNDLED.iter().zip(["a4", "letter"].into_iter().cycle()) {
         let document = Document::read("route.json", bundled.text).expect("JSON");
-        let (route, _) = route::read(&document).expect("a bundled route");
+        let (mut route, _) = route::read(&document).expect("a bundled route");
+        // Few, because each layout is searched for twice.
+        route.make_sets(2).expect("a batch of two");
         let list = folder.path().join(format!("{}.csv", bundled.stem));
         fs::write(&list, rack(&route, &shop)).expect("the folder can be written");
         let list = list.to_str().expect("a plain path");
-        let (_, laid) = json(&benchway(&["boards", bundled.stem, list, "--format", "json"]));
-        for paper in ["a4", "letter"] {
-            let printed = ["print", "marks", bundled.stem, "--boards", list];
-            let said = benchway(&[&printed[..], &["--paper", paper, "--output", "-"]].concat());
-            assert_eq!(said.err, "", "{}", bundled.stem);
-            check(bundled.stem, route.unit, &laid, &said.out);
-        }
+        let two = [bundled.stem, "--articles", "2"];
+        let laid = [&["boards"], &two[..], &[list, "--format", "json"]].concat();
+        let (_, laid) = json(&benchway(&laid));
+        let to = ["--boards", list, "--paper", paper, "--output", "-"];
+        let said = benchway(&[&["print", "marks"], &two[..], &to].concat());
+        assert_eq!(said.err, "", "{}", bundled.stem);
+        check(bundled.stem, route.unit, &laid, &said.out);
     }
 }
 

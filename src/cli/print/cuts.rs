@@ -64,9 +64,7 @@ impl CutsArguments {
         };
         let page = cuts_page(&cuts);
         match self.format {
-            RowsFormat::Html => {
-                self.to.write(&page, self.to.sheet(route.unit), out)?;
-            }
+            RowsFormat::Html => self.to.write(&page, route.unit, out)?,
             RowsFormat::Csv => self.to.write_rows(&page.title, &rows(&cuts), out)?,
         }
         Ok(found)

@@ -99,7 +99,7 @@ impl LabelsArguments {
         match self.format {
             RowsFormat::Html => {
                 let page = labels_page(&about, &tags, &grid, self.first - 1);
-                self.to.write(&page, grid.paper, out)?;
+                self.to.write_on(&page, grid.paper, out)?;
             }
             RowsFormat::Csv => {
                 self.to.write_rows(&format!("{about} labels"), &rows(&tags), out)?;

@@ -155,7 +155,7 @@ impl MarksArguments {
         let about = planned.about();
         let rack = MarkedRack { about: &about, boards: &marked, missing };
         let paper = self.to.sheet(unit);
-        self.to.write(&marks_page(&rack, paper), paper, out)?;
+        self.to.write_on(&marks_page(&rack, paper), paper, out)?;
         Ok(Ending::found(!missing.is_empty()).and(planned.ending))
     }
 }

@@ -69,7 +69,7 @@ impl SafetyArguments {
             (None, None) => all(&shop),
         };
         let page = safety_page(&shop, &machines, Local::now().date_naive());
-        self.to.write(&page, self.to.sheet(shop.unit), out)?;
+        self.to.write(&page, shop.unit, out)?;
         Ok(ending)
     }
 }

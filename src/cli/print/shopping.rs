@@ -67,9 +67,7 @@ impl ShoppingArguments {
             prices: &prices,
         });
         match self.format {
-            RowsFormat::Html => {
-                self.to.write(&page, self.to.sheet(route.unit), out)?;
-            }
+            RowsFormat::Html => self.to.write(&page, route.unit, out)?,
             RowsFormat::Csv => {
                 let rows = rows(&list.to_buy, &shop.lumber.currency);
                 self.to.write_rows(&page.title, &rows, out)?;

@@ -56,14 +56,14 @@ impl TodayPageArguments {
         let (page, ending) = read(&home, given, &mut under_way)?;
         let paper = self.to.sheet(Unit::Millimetre);
         let Some(watch) = watch else {
-            self.to.write(&page, paper, out)?;
+            self.to.write_on(&page, paper, out)?;
             return Ok(ending);
         };
         if self.to.is_to_standard_output() {
             let why = Message::error("only a file can be kept up to date");
             return Err(Failure::Option { option: "--watch", given: String::new(), why });
         }
-        let path = self.to.write(&page, paper, out)?.unwrap_or_default();
+        let path = self.to.write_on(&page, paper, out)?.unwrap_or_default();
         writeln!(out, "it is kept up to date until you press Ctrl-C")?;
         out.flush()?;
         let mut written = page.html(paper);

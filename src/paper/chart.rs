@@ -8,13 +8,13 @@ mod marks;
 
 use maud::{Markup, html};
 
-use super::axis::{Axis, text_width, text_within, written};
+use super::axis::{PaperAxis, text_width, text_within, written};
 use marks::{LabelBoxes, legend, mark};
 
 /// The size of the drawing, its upper edge, and the height of the field that readings are in.
 const WIDE: f64 = 480.0;
 const TOP: f64 = 12.0;
-const FIELD: f64 = 90.0;
+const FIELD: f64 = 80.0;
 
 /// The height of the letters. At the width of a sheet it is 4 1/2 mm, which can be read at
 /// arm's length.
@@ -27,10 +27,13 @@ const ROW: f64 = 15.0;
 const WIDEST_PLACE: f64 = 60.0;
 
 /// At most about so many round numbers stand at the side.
-const TICKS: usize = 6;
+const TICKS: usize = 5;
 
 /// So many readings of one shape are listed in words.
 const MOST_LISTED: usize = 24;
+
+/// Up to so many readings that are out have their numbers beside them.
+const MOST_NUMBERED: usize = 12;
 
 /// What a reading is drawn as.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -127,7 +130,7 @@ pub struct RowChart {
 
 /// Where everything is.
 struct RowField {
-    sizes: Axis,
+    sizes: PaperAxis,
     left: f64,
     right: f64,
     per_place: f64,
@@ -138,7 +141,7 @@ impl RowField {
     fn of(chart: &RowChart, top: f64) -> RowField {
         let numbers = chart.lines.iter().map(|line| line.at);
         let numbers = numbers.chain(chart.readings().map(|(_, reading)| reading.value));
-        let sizes = Axis::over(numbers, (1.0 / 7.0, chart.least_margin), (top + FIELD, top));
+        let sizes = PaperAxis::over(numbers, (1.0 / 7.0, chart.least_margin), (top + FIELD, top));
         let widest = |texts: &mut dyn Iterator<Item = &str>| {
             texts.map(|text| text_width(text, LETTERS)).fold(0.0, f64::max)
         };
@@ -261,7 +264,7 @@ impl RowChart {
                     text-anchor="end" data-y=(written(tick.at)) { (tick.text) }
             }
             @if !self.unit.is_empty() {
-                text x="0" y=(written(top - 2.0)) font-size="11" { (self.unit) }
+                text x="0" y=(written(top - 3.0)) font-size="11" { (self.unit) }
             }
         }
     }
@@ -342,18 +345,34 @@ impl RowChart {
                 @let name = format!("{} {}", self.places[*n].name, reading.text);
                 (mark(reading.shape, (x, y), size, Some(&name)))
             }
-            @for (n, reading) in &all {
-                @if reading.shape == RowShape::Out {
-                    @let (x, y) = (field.x(*n), field.sizes.at(reading.value));
-                    @let room = (field.left + 2.0, field.right);
-                    @if let Some((x, y)) = told.free((x, y), &reading.text, y < middle, room, field.top) {
-                        text x=(written(x)) y=(written(y)) font-weight="bold"
-                            stroke="#fff" stroke-width="3" paint-order="stroke"
-                            stroke-linejoin="round" { (reading.text) }
-                    }
+            @for (n, reading) in self.numbered() {
+                @let (x, y) = (field.x(n), field.sizes.at(reading.value));
+                @let room = (field.left + 2.0, field.right);
+                @let text = &reading.text;
+                @if let Some((x, y)) = told.free((x, y), text, y < middle, room, field.top) {
+                    text x=(written(x)) y=(written(y)) font-weight="bold" stroke="#fff"
+                        stroke-width="3" paint-order="stroke" stroke-linejoin="round" { (text) }
                 }
             }
         }
+    }
+
+    /// The readings that are out and have their numbers beside them: all of a few; of many the
+    /// first, the last and those furthest off.
+    fn numbered(&self) -> Vec<(usize, &RowReading)> {
+        let out = self.readings().filter(|(_, reading)| reading.shape == RowShape::Out);
+        let out: Vec<(usize, &RowReading)> = out.collect();
+        if out.len() <= MOST_NUMBERED {
+            return out;
+        }
+        let by_size = |one: &&(usize, &RowReading), other: &&(usize, &RowReading)| {
+            one.1.value.total_cmp(&other.1.value)
+        };
+        let told = [out.iter().max_by(by_size), out.iter().min_by(by_size)];
+        let mut told: Vec<(usize, &RowReading)> =
+            told.into_iter().chain([out.first(), out.last()]).flatten().copied().collect();
+        told.dedup_by_key(|(n, _)| *n);
+        told
     }
 
     /// Names under their places, as many as stand apart.

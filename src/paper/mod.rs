@@ -2,7 +2,8 @@
 //!
 //! A page is one file: it asks no network for anything and runs no script, so it shows on any
 //! computer and stays as it was printed. Each kind of page is one file of this room and
-//! becomes a [`Page`]; what is drawn becomes SVG inside it.
+//! becomes a [`Page`]; what is drawn becomes SVG inside it. It must not know files, screens or
+//! the clock.
 
 mod axis;
 mod bar;

@@ -68,9 +68,10 @@ impl PrintArguments {
 impl PrintTo {
     /// Writes the page, and says where it is and how to print it.
     fn write(&self, page: &Page, unit: Unit, out: &mut dyn Write) -> Result<(), Failure> {
-        let paper = match (self.paper, unit) {
-            (Some(SheetChoice::A4), _) | (None, Unit::Millimetre) => Paper::A4,
-            (Some(SheetChoice::Letter), _) | (None, _) => Paper::Letter,
+        let paper = match self.paper {
+            Some(SheetChoice::A4) => Paper::A4,
+            Some(SheetChoice::Letter) => Paper::Letter,
+            None => Paper::usual(unit),
         };
         let text = page.html(paper);
         let path = match &self.output {

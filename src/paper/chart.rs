@@ -32,6 +32,10 @@ const TICKS: usize = 5;
 /// So many readings of one shape are listed in words.
 const MOST_LISTED: usize = 24;
 
+/// Words about moments stand in so many rows at most; a moment without room for them is a
+/// line, and in the description.
+const MOMENT_ROWS: usize = 2;
+
 /// Up to so many readings that are out have their numbers beside them.
 const MOST_NUMBERED: usize = 12;
 
@@ -164,6 +168,12 @@ impl RowField {
     }
 }
 
+/// A moment, and where its words begin, in which row.
+struct PlacedMoment<'a> {
+    moment: &'a RowMoment,
+    told: Option<(f64, usize, String)>,
+}
+
 impl RowChart {
     fn readings(&self) -> impl Iterator<Item = (usize, &RowReading)> {
         let numbered = self.places.iter().enumerate();
@@ -228,7 +238,7 @@ impl RowChart {
                 (self.doubtful(&field))
                 (self.axis(&field))
                 (self.across(&field))
-                @for (moment, row) in &moments { (self.moment(moment, *row, &field)) }
+                @for placed in &moments { (self.moment(placed, &field)) }
                 (marks)
                 (self.names(&field))
                 @if let Some(legend) = legend { (legend) }
@@ -294,34 +304,42 @@ impl RowChart {
         }
     }
 
-    /// Each moment with the row its words stand in, and how many rows there are.
-    fn moment_rows(&self) -> (Vec<(&RowMoment, usize)>, usize) {
+    /// Each moment with its words, where there is room for them, and their row; and how many
+    /// rows there are.
+    fn moment_rows(&self) -> (Vec<PlacedMoment<'_>>, usize) {
         let field = RowField::of(self, TOP);
         let mut ends: Vec<f64> = Vec::new();
         let mut placed = Vec::new();
         for moment in &self.moments {
-            let wide = text_width(&moment.words, LETTERS);
-            let from = moment_start(moment, wide, &field);
+            let words = text_within(&moment.words, LETTERS, WIDE - field.left);
+            let wide = text_width(&words, LETTERS);
+            let x = field.left + moment.after as f64 * field.per_place;
+            let from = (x - wide / 2.0).clamp(field.left, (WIDE - wide).max(field.left));
             let row = ends.iter().position(|end| *end + 6.0 <= from).unwrap_or(ends.len());
             match ends.get_mut(row) {
                 Some(end) => *end = from + wide,
-                None => ends.push(from + wide),
+                None if row < MOMENT_ROWS => ends.push(from + wide),
+                None => {}
             }
-            placed.push((moment, row));
+            let told = (row < MOMENT_ROWS).then_some((from, row, words));
+            placed.push(PlacedMoment { moment, told });
         }
         (placed, ends.len())
     }
 
-    fn moment(&self, moment: &RowMoment, row: usize, field: &RowField) -> Markup {
-        let x = field.left + moment.after as f64 * field.per_place;
-        let wide = text_width(&moment.words, LETTERS);
-        let base = TOP + row as f64 * ROW;
+    fn moment(&self, placed: &PlacedMoment<'_>, field: &RowField) -> Markup {
+        let x = field.left + placed.moment.after as f64 * field.per_place;
+        let line = |row: usize| TOP + row as f64 * ROW;
+        let top = placed.told.as_ref().map_or(field.top, |(_, row, _)| line(*row) + 3.0);
         html! {
             path stroke="#000" stroke-width="1.3" stroke-dasharray="2 2"
-                d=(format!("M{} {}V{}", written(x), written(base + 3.0),
-                    written(field.top + FIELD))) {}
-            text x=(written(moment_start(moment, wide, field))) y=(written(base))
-                font-weight="bold" { (moment.words) }
+                d=(format!("M{} {}V{}", written(x), written(top), written(field.top + FIELD)))
+            {
+                title { (placed.moment.words) }
+            }
+            @if let Some((from, row, words)) = &placed.told {
+                text x=(written(*from)) y=(written(line(*row))) font-weight="bold" { (words) }
+            }
         }
     }
 
@@ -404,11 +422,6 @@ impl RowChart {
             @for (from, name) in shown { text x=(written(from)) y=(y) { (name) } }
         }
     }
-}
-
-fn moment_start(moment: &RowMoment, wide: f64, field: &RowField) -> f64 {
-    let x = field.left + moment.after as f64 * field.per_place;
-    (x - wide / 2.0).clamp(field.left, (WIDE - wide).max(field.left))
 }
 
 impl RowLineKind {

@@ -179,8 +179,9 @@ fn beside(low: &(f64, String), high: &(f64, String)) -> [f64; 2] {
     let wide = text_width(&low.1, LETTERS) + 8.0;
     let lacking = (one + wide - other).max(0.0);
     let last = WIDE - text_width(&high.1, LETTERS);
-    let right = (other + lacking / 2.0).min(last);
-    [(right - wide).min(one).max(0.0), right]
+    let left = (one - lacking / 2.0).max(0.0);
+    let right = (left + wide).max(other).min(last);
+    [left.min(right - wide).max(0.0), right]
 }
 
 #[cfg(test)]

@@ -13,8 +13,8 @@ use marks::{LabelBoxes, legend, mark};
 
 /// The size of the drawing, its upper edge, and the height of the field that readings are in.
 const WIDE: f64 = 480.0;
-const TOP: f64 = 12.0;
-const FIELD: f64 = 80.0;
+const TOP: f64 = 16.0;
+const FIELD: f64 = 78.0;
 
 /// The height of the letters. At the width of a sheet it is 4 1/2 mm, which can be read at
 /// arm's length.
@@ -145,7 +145,7 @@ impl RowField {
     fn of(chart: &RowChart, top: f64) -> RowField {
         let numbers = chart.lines.iter().map(|line| line.at);
         let numbers = numbers.chain(chart.readings().map(|(_, reading)| reading.value));
-        let sizes = PaperAxis::over(numbers, (1.0 / 7.0, chart.least_margin), (top + FIELD, top));
+        let sizes = PaperAxis::over(numbers, (1.0 / 5.0, chart.least_margin), (top + FIELD, top));
         let widest = |texts: &mut dyn Iterator<Item = &str>| {
             texts.map(|text| text_width(text, LETTERS)).fold(0.0, f64::max)
         };
@@ -274,7 +274,7 @@ impl RowChart {
                     text-anchor="end" data-y=(written(tick.at)) { (tick.text) }
             }
             @if !self.unit.is_empty() {
-                text x="0" y=(written(top - 3.0)) font-size="11" { (self.unit) }
+                text x="0" y=(written(top - 6.0)) font-size="11" { (self.unit) }
             }
         }
     }

@@ -122,9 +122,10 @@ enum RowsFormat {
 impl PrintTo {
     /// The sheet that was named, or the usual one.
     fn sheet(&self, unit: Unit) -> Paper {
-        match (self.paper, unit) {
-            (Some(SheetChoice::A4), _) | (None, Unit::Millimetre) => Paper::A4,
-            (Some(SheetChoice::Letter), _) | (None, _) => Paper::Letter,
+        match self.paper {
+            Some(SheetChoice::A4) => Paper::A4,
+            Some(SheetChoice::Letter) => Paper::Letter,
+            None => Paper::usual(unit),
         }
     }
 

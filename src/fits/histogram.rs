@@ -150,7 +150,7 @@ mod tests {
             held.count(clearance, fits, &limits);
         }
         let bins: Vec<HistogramBin> = held.bins().collect();
-        assert_eq!((bins.len(), held.under, held.over, held.beyond), (39, 2, 2, (1, 1)));
+        assert_eq!((bins.len(), held.under, held.over, held.beyond), (38, 2, 2, (1, 1)));
         let fit: Vec<&HistogramBin> = bins.iter().filter(|bin| bin.fits).collect();
         assert_eq!(fit.len(), 36);
         assert_eq!((fit[0].low, fit[0].count), (Length::from_nanometres(2000), 2));

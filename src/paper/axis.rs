@@ -9,7 +9,7 @@ const DECIMALS: usize = 4;
 
 /// Numbers along an edge. `from` and `to` are where `low` and `high` are.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Axis {
+pub(super) struct PaperAxis {
     pub(super) low: f64,
     pub(super) high: f64,
     pub(super) from: f64,
@@ -18,28 +18,28 @@ pub(super) struct Axis {
 
 /// A round number on an axis.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct AxisTick {
+pub(super) struct PaperTick {
     /// Its place.
     pub(super) at: f64,
     /// The number.
     pub(super) text: String,
 }
 
-impl Axis {
+impl PaperAxis {
     /// Over all numbers, with `margin` of their range beyond either end; where they are all
     /// equal, with `least` of it.
     pub(super) fn over(
         numbers: impl Iterator<Item = f64>,
         (margin, least): (f64, f64),
         (from, to): (f64, f64),
-    ) -> Axis {
+    ) -> PaperAxis {
         let (low, high) =
             numbers.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), x| (l.min(x), h.max(x)));
         let (low, high) = if low > high { (0.0, 0.0) } else { (low, high) };
         // A number too large for the margin to show still has a range about it.
         let fine = low.abs().max(high.abs()) * 1e-9;
         let beyond = ((high - low) * margin).max(least).max(fine);
-        Axis { low: low - beyond, high: high + beyond, from, to }
+        PaperAxis { low: low - beyond, high: high + beyond, from, to }
     }
 
     /// The place of a number.
@@ -50,7 +50,7 @@ impl Axis {
 
     /// Round numbers along it, at most about so many. With `signed`, those over zero have a
     /// plus.
-    pub(super) fn ticks(&self, most: usize, signed: bool) -> Vec<AxisTick> {
+    pub(super) fn ticks(&self, most: usize, signed: bool) -> Vec<PaperTick> {
         let rough = (self.high - self.low) / most.max(1) as f64;
         let power = rough.log10().floor();
         let mantissa = rough / 10f64.powf(power);
@@ -63,7 +63,7 @@ impl Axis {
         let each = (0..=2 * most).map(|n| first + n as f64).take_while(|n| *n <= last);
         // From whole numbers, so that each tick is the number it says.
         let number = |n: f64| n * round * 10f64.powf(power);
-        let tick = |n: f64| AxisTick {
+        let tick = |n: f64| PaperTick {
             at: self.at(number(n)),
             text: tick_text(number(n), places, signed),
         };
@@ -118,7 +118,7 @@ mod tests {
     use super::*;
 
     fn texts(low: f64, high: f64, most: usize, signed: bool) -> Vec<String> {
-        let axis = Axis { low, high, from: 0.0, to: 100.0 };
+        let axis = PaperAxis { low, high, from: 0.0, to: 100.0 };
         axis.ticks(most, signed).into_iter().map(|tick| tick.text).collect()
     }
 
@@ -138,7 +138,8 @@ mod tests {
         for (place, text) in all {
             assert_eq!(written(place), text);
         }
-        assert_eq!(text_within("a long name", 10.0, 40.0), "a l...");
+        // Of 5.7 each, four letters and three dots are 39.9.
+        assert_eq!(text_within("a long name", 10.0, 40.0), "a lo...");
         assert_eq!(text_within("name", 10.0, 40.0), "name");
     }
 
@@ -148,7 +149,7 @@ mod tests {
         fn ticks_stand_where_they_say(
             middle in -1e4..1e4_f64, half in 1e-4..1e3_f64, most in 2_usize..9,
         ) {
-            let axis = Axis { low: middle - half, high: middle + half, from: 170.0, to: 20.0 };
+            let axis = PaperAxis { low: middle - half, high: middle + half, from: 170.0, to: 20.0 };
             let ticks = axis.ticks(most, true);
             prop_assert!(ticks.len() <= most + 1 && !ticks.is_empty());
             for tick in ticks {
@@ -160,7 +161,7 @@ mod tests {
         /// Numbers of any size, all equal or not, have an axis with everything on it.
         #[test]
         fn any_numbers_have_their_places(numbers in prop::collection::vec(-1e100..1e100_f64, 0..5)) {
-            let axis = Axis::over(numbers.iter().copied(), (0.1, 0.001), (0.0, 100.0));
+            let axis = PaperAxis::over(numbers.iter().copied(), (0.1, 0.001), (0.0, 100.0));
             for number in &numbers {
                 prop_assert!((-1e-6..=100.000_001).contains(&axis.at(*number)), "{axis:?}");
             }

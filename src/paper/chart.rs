@@ -8,13 +8,13 @@ mod marks;
 
 use maud::{Markup, html};
 
-use super::axis::{Axis, text_width, text_within, written};
+use super::axis::{PaperAxis, text_width, text_within, written};
 use marks::{LabelBoxes, legend, mark};
 
 /// The size of the drawing, its upper edge, and the height of the field that readings are in.
 const WIDE: f64 = 480.0;
-const TOP: f64 = 12.0;
-const FIELD: f64 = 90.0;
+const TOP: f64 = 16.0;
+const FIELD: f64 = 78.0;
 
 /// The height of the letters. At the width of a sheet it is 4 1/2 mm, which can be read at
 /// arm's length.
@@ -27,10 +27,17 @@ const ROW: f64 = 15.0;
 const WIDEST_PLACE: f64 = 60.0;
 
 /// At most about so many round numbers stand at the side.
-const TICKS: usize = 6;
+const TICKS: usize = 5;
 
 /// So many readings of one shape are listed in words.
 const MOST_LISTED: usize = 24;
+
+/// Words about moments stand in so many rows at most; a moment without room for them is a
+/// line, and in the description.
+const MOMENT_ROWS: usize = 2;
+
+/// Up to so many readings that are out have their numbers beside them.
+const MOST_NUMBERED: usize = 12;
 
 /// What a reading is drawn as.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -127,7 +134,7 @@ pub struct RowChart {
 
 /// Where everything is.
 struct RowField {
-    sizes: Axis,
+    sizes: PaperAxis,
     left: f64,
     right: f64,
     per_place: f64,
@@ -138,7 +145,7 @@ impl RowField {
     fn of(chart: &RowChart, top: f64) -> RowField {
         let numbers = chart.lines.iter().map(|line| line.at);
         let numbers = numbers.chain(chart.readings().map(|(_, reading)| reading.value));
-        let sizes = Axis::over(numbers, (1.0 / 7.0, chart.least_margin), (top + FIELD, top));
+        let sizes = PaperAxis::over(numbers, (1.0 / 5.0, chart.least_margin), (top + FIELD, top));
         let widest = |texts: &mut dyn Iterator<Item = &str>| {
             texts.map(|text| text_width(text, LETTERS)).fold(0.0, f64::max)
         };
@@ -159,6 +166,12 @@ impl RowField {
     fn mark_size(&self) -> f64 {
         (self.per_place * 0.4).clamp(1.8, 3.4)
     }
+}
+
+/// A moment, and where its words begin, in which row.
+struct PlacedMoment<'a> {
+    moment: &'a RowMoment,
+    told: Option<(f64, usize, String)>,
 }
 
 impl RowChart {
@@ -225,7 +238,7 @@ impl RowChart {
                 (self.doubtful(&field))
                 (self.axis(&field))
                 (self.across(&field))
-                @for (moment, row) in &moments { (self.moment(moment, *row, &field)) }
+                @for placed in &moments { (self.moment(placed, &field)) }
                 (marks)
                 (self.names(&field))
                 @if let Some(legend) = legend { (legend) }
@@ -261,7 +274,7 @@ impl RowChart {
                     text-anchor="end" data-y=(written(tick.at)) { (tick.text) }
             }
             @if !self.unit.is_empty() {
-                text x="0" y=(written(top - 2.0)) font-size="11" { (self.unit) }
+                text x="0" y=(written(top - 6.0)) font-size="11" { (self.unit) }
             }
         }
     }
@@ -291,34 +304,42 @@ impl RowChart {
         }
     }
 
-    /// Each moment with the row its words stand in, and how many rows there are.
-    fn moment_rows(&self) -> (Vec<(&RowMoment, usize)>, usize) {
+    /// Each moment with its words, where there is room for them, and their row; and how many
+    /// rows there are.
+    fn moment_rows(&self) -> (Vec<PlacedMoment<'_>>, usize) {
         let field = RowField::of(self, TOP);
         let mut ends: Vec<f64> = Vec::new();
         let mut placed = Vec::new();
         for moment in &self.moments {
-            let wide = text_width(&moment.words, LETTERS);
-            let from = moment_start(moment, wide, &field);
+            let words = text_within(&moment.words, LETTERS, WIDE - field.left);
+            let wide = text_width(&words, LETTERS);
+            let x = field.left + moment.after as f64 * field.per_place;
+            let from = (x - wide / 2.0).clamp(field.left, (WIDE - wide).max(field.left));
             let row = ends.iter().position(|end| *end + 6.0 <= from).unwrap_or(ends.len());
             match ends.get_mut(row) {
                 Some(end) => *end = from + wide,
-                None => ends.push(from + wide),
+                None if row < MOMENT_ROWS => ends.push(from + wide),
+                None => {}
             }
-            placed.push((moment, row));
+            let told = (row < MOMENT_ROWS).then_some((from, row, words));
+            placed.push(PlacedMoment { moment, told });
         }
         (placed, ends.len())
     }
 
-    fn moment(&self, moment: &RowMoment, row: usize, field: &RowField) -> Markup {
-        let x = field.left + moment.after as f64 * field.per_place;
-        let wide = text_width(&moment.words, LETTERS);
-        let base = TOP + row as f64 * ROW;
+    fn moment(&self, placed: &PlacedMoment<'_>, field: &RowField) -> Markup {
+        let x = field.left + placed.moment.after as f64 * field.per_place;
+        let line = |row: usize| TOP + row as f64 * ROW;
+        let top = placed.told.as_ref().map_or(field.top, |(_, row, _)| line(*row) + 3.0);
         html! {
             path stroke="#000" stroke-width="1.3" stroke-dasharray="2 2"
-                d=(format!("M{} {}V{}", written(x), written(base + 3.0),
-                    written(field.top + FIELD))) {}
-            text x=(written(moment_start(moment, wide, field))) y=(written(base))
-                font-weight="bold" { (moment.words) }
+                d=(format!("M{} {}V{}", written(x), written(top), written(field.top + FIELD)))
+            {
+                title { (placed.moment.words) }
+            }
+            @if let Some((from, row, words)) = &placed.told {
+                text x=(written(*from)) y=(written(line(*row))) font-weight="bold" { (words) }
+            }
         }
     }
 
@@ -342,18 +363,34 @@ impl RowChart {
                 @let name = format!("{} {}", self.places[*n].name, reading.text);
                 (mark(reading.shape, (x, y), size, Some(&name)))
             }
-            @for (n, reading) in &all {
-                @if reading.shape == RowShape::Out {
-                    @let (x, y) = (field.x(*n), field.sizes.at(reading.value));
-                    @let room = (field.left + 2.0, field.right);
-                    @if let Some((x, y)) = told.free((x, y), &reading.text, y < middle, room, field.top) {
-                        text x=(written(x)) y=(written(y)) font-weight="bold"
-                            stroke="#fff" stroke-width="3" paint-order="stroke"
-                            stroke-linejoin="round" { (reading.text) }
-                    }
+            @for (n, reading) in self.numbered() {
+                @let (x, y) = (field.x(n), field.sizes.at(reading.value));
+                @let room = (field.left + 2.0, field.right);
+                @let text = &reading.text;
+                @if let Some((x, y)) = told.free((x, y), text, y < middle, room, field.top) {
+                    text x=(written(x)) y=(written(y)) font-weight="bold" stroke="#fff"
+                        stroke-width="3" paint-order="stroke" stroke-linejoin="round" { (text) }
                 }
             }
         }
+    }
+
+    /// The readings that are out and have their numbers beside them: all of a few; of many the
+    /// first, the last and those furthest off.
+    fn numbered(&self) -> Vec<(usize, &RowReading)> {
+        let out = self.readings().filter(|(_, reading)| reading.shape == RowShape::Out);
+        let out: Vec<(usize, &RowReading)> = out.collect();
+        if out.len() <= MOST_NUMBERED {
+            return out;
+        }
+        let by_size = |one: &&(usize, &RowReading), other: &&(usize, &RowReading)| {
+            one.1.value.total_cmp(&other.1.value)
+        };
+        let told = [out.iter().max_by(by_size), out.iter().min_by(by_size)];
+        let mut told: Vec<(usize, &RowReading)> =
+            told.into_iter().chain([out.first(), out.last()]).flatten().copied().collect();
+        told.dedup_by_key(|(n, _)| *n);
+        told
     }
 
     /// Names under their places, as many as stand apart.
@@ -385,11 +422,6 @@ impl RowChart {
             @for (from, name) in shown { text x=(written(from)) y=(y) { (name) } }
         }
     }
-}
-
-fn moment_start(moment: &RowMoment, wide: f64, field: &RowField) -> f64 {
-    let x = field.left + moment.after as f64 * field.per_place;
-    (x - wide / 2.0).clamp(field.left, (WIDE - wide).max(field.left))
 }
 
 impl RowLineKind {

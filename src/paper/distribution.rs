@@ -3,7 +3,7 @@
 
 use maud::{Markup, html};
 
-use super::axis::{Axis, AxisTick, text_width, written};
+use super::axis::{PaperAxis, PaperTick, text_width, written};
 use crate::fits::fit_words::{as_it_stands, part_words};
 use crate::fits::wording::between;
 use crate::fits::{HistogramBin, JudgedFit, TrialHistogram};
@@ -37,10 +37,10 @@ struct DrawnTrials<'a> {
 }
 
 impl DrawnTrials<'_> {
-    fn axis(&self) -> Axis {
+    fn axis(&self) -> PaperAxis {
         let (low, high) = self.tried.range();
         let (low, high) = (low.in_unit(self.unit), high.in_unit(self.unit));
-        Axis { low, high, from: SIDE, to: WIDE - SIDE }
+        PaperAxis { low, high, from: SIDE, to: WIDE - SIDE }
     }
 
     fn trials(&self) -> u32 {
@@ -97,7 +97,7 @@ impl DrawnTrials<'_> {
         }
     }
 
-    fn bars(&self, axis: &Axis, hatching: &str) -> Markup {
+    fn bars(&self, axis: &PaperAxis, hatching: &str) -> Markup {
         let most = self.tried.bins().map(|bin| bin.count).max().unwrap_or(0).max(1);
         let full = BOTTOM - TOP - 4.0;
         let bar = |bin: &HistogramBin| {
@@ -119,7 +119,7 @@ impl DrawnTrials<'_> {
     }
 
     /// The limits with their numbers, the clearance as it stands, and the shares outside.
-    fn lines(&self, axis: &Axis) -> Markup {
+    fn lines(&self, axis: &PaperAxis) -> Markup {
         let unit = self.unit;
         let limits = self.judged.limits;
         let [low, high] = [("least", limits.low), ("most", limits.high)].map(|(name, limit)| {
@@ -150,9 +150,9 @@ impl DrawnTrials<'_> {
 }
 
 /// Round numbers under the bars, as many as stand apart.
-fn ticks(axis: &Axis) -> Vec<AxisTick> {
+fn ticks(axis: &PaperAxis) -> Vec<PaperTick> {
     let room = WIDE - 2.0 * SIDE;
-    let fit = |ticks: &Vec<AxisTick>| {
+    let fit = |ticks: &Vec<PaperTick>| {
         let widest = ticks.iter().map(|tick| text_width(&tick.text, LETTERS)).fold(0.0, f64::max);
         (widest + 8.0) * ticks.len() as f64 <= room
     };
@@ -179,8 +179,9 @@ fn beside(low: &(f64, String), high: &(f64, String)) -> [f64; 2] {
     let wide = text_width(&low.1, LETTERS) + 8.0;
     let lacking = (one + wide - other).max(0.0);
     let last = WIDE - text_width(&high.1, LETTERS);
-    let right = (other + lacking / 2.0).min(last);
-    [(right - wide).min(one).max(0.0), right]
+    let left = (one - lacking / 2.0).max(0.0);
+    let right = (left + wide).max(other).min(last);
+    [left.min(right - wide).max(0.0), right]
 }
 
 #[cfg(test)]

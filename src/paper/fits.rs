@@ -20,8 +20,10 @@ pub struct FitsPageInput<'a> {
     pub shop: &'a str,
     /// What was made so far, a line each.
     pub made: &'a [String],
-    /// Every fit, and how its made dimensions moved it.
-    pub judged: &'a [(JudgedFit, Option<FitAttribution>)],
+    /// Every fit.
+    pub judged: &'a [JudgedFit],
+    /// How the made dimensions of each moved it, where any is made.
+    pub ways: &'a [Option<FitAttribution>],
     /// Fits that can't be evaluated.
     pub troubles: &'a [FitError],
 }
@@ -29,8 +31,7 @@ pub struct FitsPageInput<'a> {
 /// A page with every fit.
 pub fn fits_page(input: &FitsPageInput<'_>) -> Page {
     let title = format!("{}: will it go together?", input.route.name);
-    let loose: Vec<JudgedFit> = input.judged.iter().map(|(judged, _)| judged.clone()).collect();
-    let loose = wider_limits(&loose, input.route.unit);
+    let loose = wider_limits(input.judged, input.route.unit);
     let body = html! {
         h1 { (title) }
         p.facts { "Shop: " (input.shop) }
@@ -38,7 +39,7 @@ pub fn fits_page(input: &FitsPageInput<'_>) -> Page {
         @if input.judged.is_empty() && input.troubles.is_empty() {
             p.lead { "The route names no fits." }
         }
-        @for (n, (judged, way)) in input.judged.iter().enumerate() {
+        @for (n, (judged, way)) in input.judged.iter().zip(input.ways).enumerate() {
             (whole_fit(judged, way.as_ref(), input.route, n))
         }
         @for trouble in input.troubles {

@@ -2,6 +2,7 @@
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
+use crate::measure::Unit;
 use crate::prose::visible_lines;
 
 /// The stylesheet of all pages.
@@ -17,6 +18,14 @@ pub enum Paper {
 }
 
 impl Paper {
+    /// The sheet that is usual where people measure in a unit.
+    pub const fn usual(unit: Unit) -> Paper {
+        match unit {
+            Unit::Millimetre => Paper::A4,
+            Unit::Inch => Paper::Letter,
+        }
+    }
+
     /// As CSS names it.
     const fn css(self) -> &'static str {
         match self {

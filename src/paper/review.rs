@@ -18,6 +18,10 @@ use crate::review::{
 };
 use crate::series::Diagnosis;
 
+/// So many readings that are out are listed under their chart: a box must not be longer than
+/// a sheet.
+const MOST_OUT: usize = 24;
+
 /// The sign for plus or minus, which a terminal may lack.
 const PLUS_MINUS: &str = "±";
 
@@ -253,7 +257,11 @@ fn rows(review: &BatchReview<'_>) -> Markup {
 fn row(check: &CheckDiagnosis, review: &BatchReview<'_>) -> Markup {
     let unit = review.route.unit;
     let points = check.series.points.iter().filter(|point| point.verdict.is_out());
-    let out: Vec<String> = points.map(|point| out_words(check, point, unit)).collect();
+    let mut out: Vec<String> = points.map(|point| out_words(check, point, unit)).collect();
+    if let Some(more @ 2..) = out.len().checked_sub(MOST_OUT) {
+        out.truncate(MOST_OUT);
+        out.push(format!("and {more} more"));
+    }
     html! {
         article.box {
             h3 { (wording::check_name(&check.series)) }

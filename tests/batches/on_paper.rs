@@ -2,7 +2,7 @@
 //! says everything that review says.
 
 use benchway::fits::{FitsInput, JudgedFit, Readings, fits};
-use benchway::journal::{JournalLine, State};
+use benchway::journal::{Event, JournalLine, State, StationSeal, short_form};
 use benchway::learn::{Files, Journal, learn};
 use benchway::paper::{Paper, ReviewSheetInput, check_chart, distribution, review_sheet};
 use benchway::plan::walk;
@@ -14,6 +14,7 @@ use proptest::prelude::*;
 
 use crate::drawing::{attribute, axis_of, elements, hundredth, marks, text_of};
 use crate::laws;
+use crate::walker::boards::{LONG, at_boards, tell};
 use crate::walker::{SHOP, Walker, read_route, read_shop};
 
 /// A batch that was invented, with everything needed to review it.
@@ -216,4 +217,28 @@ fn a_batch_without_readings_has_a_sheet_that_says_so() {
     assert!(text.contains("Nothing has been measured yet."), "{text}");
     assert!(text.contains("No changes to the files are proposed."), "{text}");
     assert!(!text.contains("Out of tolerance"), "{text}");
+}
+
+/// By hand, as where the wood of a batch is summed: of a board of 72 x 5, 2.5 board feet, two
+/// rails of 67.5 square inches are parts, 135 of 360 or 0.94 board feet.
+#[test]
+fn the_sheet_says_where_the_wood_went_and_its_seal() {
+    let mut walker = at_boards();
+    tell(&mut walker, "A", &LONG);
+    walker.enter("");
+    walker.enter("MB");
+    for op in [10, 20] {
+        walker.to_size(op);
+    }
+    let stations =
+        vec![StationSeal { station: "cart".to_owned(), lines: 3, sha256: "0".repeat(64) }];
+    walker.push(vec![Event::Sealed { by: "MB".to_owned(), stations: stations.clone() }]);
+    let Walker { route, shop, lines, state, .. } = walker;
+    let batch = InventedBatch { route, shop, lines, state };
+    let text = text_of(&batch.sheet());
+    let seal = format!("{}: nothing that was sealed has changed", short_form(&stations));
+    let told = ["Where the wood went", "1 board, 2.5 board feet bought", "0.94", "37.5 %"];
+    for words in told.into_iter().chain(["plan with that yield next time", &seal]) {
+        assert!(text.contains(words), "{words}\n{text}");
+    }
 }

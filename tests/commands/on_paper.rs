@@ -76,7 +76,7 @@ fn a_chart_of_a_file_is_a_drawing_or_a_page() {
     assert_eq!((said.code, said.err.as_str()), (1, ""));
     assert!(said.out.starts_with("<svg xmlns=\"http://www.w3.org/2000/svg\""), "{}", said.out);
     assert_eq!(said.out.matches("class=\"out\"").count(), 3, "two, and the legend");
-    assert!(said.out.contains("12.0</text>") && said.out.contains("most 11.0"), "{}", said.out);
+    assert!(said.out.contains("12.00</text>") && said.out.contains("most 11.00"), "{}", said.out);
     let page = chart(readings, &["--limits", "9..11", "--format", "html"]).out;
     let text = text_of(&page);
     let shown = chart(readings, &["--limits", "9..11"]).out;
@@ -167,7 +167,7 @@ fn names_that_look_like_programs_stay_names() {
     let route = route.to_str().expect("a path in UTF-8");
     let (home, batch) = invented(route, 1);
     let ask = |arguments: &[&str]| benchway_at_home(home.path(), arguments).out;
-    let csv = "value,<script>a</script>\n1,2\n2,1\n";
+    let csv = "piece,w<script>a</script>\n1,2\n2,1\n";
     let pages = [
         ask(&["print", "review", &batch, "--output", "-"]),
         ask(&["fits", &batch, "--format", "html"]),

@@ -19,10 +19,7 @@ pub(super) fn print_svg(report: &ChartReport, out: &mut dyn Write) -> io::Result
 pub(super) fn print_html(report: &ChartReport, out: &mut dyn Write) -> io::Result<()> {
     let words = ChartWords::of(report);
     let said = [words.clone().what(), words.clone().how_much(), words.judgement()];
-    let paper = match report.unit {
-        Some(Unit::Inch) => Paper::Letter,
-        Some(Unit::Millimetre) | None => Paper::A4,
-    };
+    let paper = Paper::usual(report.unit.unwrap_or(Unit::Millimetre));
     out.write_all(chart_page(&row(report), &said).html(paper).as_bytes())
 }
 

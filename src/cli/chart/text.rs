@@ -24,7 +24,11 @@ fn say(page: &mut TextPage<'_>, lines: &[SaidLine]) -> io::Result<()> {
     lines.iter().try_for_each(|line| page.line(line.indent, &line.text))
 }
 
-fn picture(page: &mut TextPage<'_>, report: &ChartReport, words: &ChartWords<'_>) -> io::Result<()> {
+fn picture(
+    page: &mut TextPage<'_>,
+    report: &ChartReport,
+    words: &ChartWords<'_>,
+) -> io::Result<()> {
     let sign = |kind| match kind {
         RowLineKind::Limit => '=',
         RowLineKind::Target | RowLineKind::Centre => '.',

@@ -69,7 +69,7 @@ impl CardArguments {
             part: self.part.as_deref(),
             owner: self.owner.as_deref(),
         };
-        self.to.write(&route_card(&card), self.to.sheet(route.unit), out)?;
+        self.to.write(&route_card(&card), route.unit, out)?;
         Ok(Ending::found(has_errors(&plan)).and(ending))
     }
 

@@ -84,7 +84,7 @@ impl ReviewSheetArguments {
             troubles: &troubles,
             lessons: &lessons,
         });
-        self.to.write(&page, self.to.sheet(route.unit), out)?;
+        self.to.write(&page, route.unit, out)?;
         Ok(ending)
     }
 }

@@ -62,8 +62,7 @@ impl Printing for PagesOfHome {
             let (batch, owners, part, owner) = (None, &[][..], None, None);
             let (route, shop, plan) = (&route, &shop, &plan);
             let card = CardInput { route, shop, plan, batch, owners, part, owner };
-            let to = self.to();
-            to.write(&route_card(&card), to.sheet(route.unit), out)?;
+            self.to().write(&route_card(&card), route.unit, out)?;
             Ok(Ending::Fine)
         })
     }

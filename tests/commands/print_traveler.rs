@@ -83,5 +83,5 @@ fn a_code_typed_at_the_list_opens_its_batch() {
     let strange = PaperCode { batch: "elsewhere".to_owned(), op: Some(30), piece: None };
     let said = typed(home, &["--plain"], &[&strange.to_string(), &first, &second, "quit"]);
     let at = |text: &str| said.find(text).unwrap_or_else(|| panic!("{text}\n{said}"));
-    assert!(at("not here") < at("op 30") && at("op 30") < at("op 40"), "{said}");
+    assert!(at("not here") < at("Op 30") && at("Op 30") < at("Op 40"), "{said}");
 }

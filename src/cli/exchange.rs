@@ -1,6 +1,7 @@
 //! The exchange with a server, as commands and the traveler have it: what the server has is
 //! here before a command reads, and what a command wrote is there after it.
 
+use std::collections::BTreeSet;
 use std::path::Path;
 use std::time::Duration;
 
@@ -106,6 +107,12 @@ impl<'a> ExchangeChoice<'a> {
         own.map(Some).ok_or_else(reads)
     }
 
+    /// The stations that the server has no connection with; none where nobody can tell.
+    pub(super) fn unconnected(&self) -> BTreeSet<String> {
+        let Ok(Some(settings)) = self.settings() else { return BTreeSet::new() };
+        crate::meet::unconnected(&settings.server).unwrap_or_default()
+    }
+
     /// Fetches a batch that the traveler is to open, where it or this station's part of it isn't
     /// here.
     pub(super) fn before_walk(&self, batch: Option<&str>, station: &str) -> Result<(), Failure> {
@@ -137,6 +144,14 @@ struct Running(Exchange);
 impl Exchanging for Running {
     fn wake(&self) {
         self.0.wake();
+    }
+
+    fn look_around(&self) {
+        self.0.look_around();
+    }
+
+    fn unconnected(&self) -> BTreeSet<String> {
+        self.0.standing().unconnected
     }
 
     fn says(&self, now: chrono::DateTime<chrono::FixedOffset>) -> Option<ExchangeWords> {

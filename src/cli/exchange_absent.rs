@@ -1,6 +1,7 @@
 //! The exchange with a server in a program that was built without it: there is none, and
 //! whoever wants it hears how to get it.
 
+use std::collections::BTreeSet;
 use std::path::Path;
 
 use super::Failure;
@@ -34,6 +35,11 @@ impl NoExchange {
 
     pub(super) fn station(&self) -> Result<Option<String>, Failure> {
         Ok(None)
+    }
+
+    /// The stations that the server has no connection with: there is no server.
+    pub(super) fn unconnected(&self) -> BTreeSet<String> {
+        BTreeSet::new()
     }
 
     pub(super) fn before_walk(&self, _: Option<&str>, _: &str) -> Result<(), Failure> {

@@ -8,26 +8,31 @@
 //! A change replaces the bytes of one value, so the lead's layout stays and the
 //! difference is one line to read. Writing the whole file anew was rejected.
 
+mod across;
+mod finished;
+mod json;
+mod text;
+
+use std::collections::BTreeMap;
 use std::fs;
-use std::io::{self, Write};
+use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
-use serde::Serialize;
 
-use super::named_batch::{NamedBatch, home_to_read};
-use super::page::{TextPage, json};
+use super::named_batch::home_to_read;
+use super::page::{self, TextPage};
 use super::shop_source;
 use super::source::{self, SourceText};
 use super::waiting::waiting;
 use super::{Ending, Failure, Format};
 use crate::document::{Document, Edit};
 use crate::journal::{Home, replace_file};
-use crate::learn::{self, Evidence, File, Files, Journal, Lesson};
-use crate::measure::{Length, Unit};
+use crate::learn::{self, File, FileChange, Lesson, LessonSubject};
 use crate::prose::{Message, visible};
-use crate::route;
-use crate::shop::{self, Shop};
+use crate::route::{self, Route};
+use crate::shop;
+use finished::{FinishedBatch, LearnedBatches};
 
 /// Learn from finished batches for the next one
 ///
@@ -42,20 +47,35 @@ use crate::shop::{self, Shop};
 /// uncertainty. Nothing is written without --apply, and then only to the files
 /// named by --shop and --route: never to a batch, and never from an invented one.
 ///
+/// Without BATCH every batch of the shop counts, also the archived ones; those
+/// that were invented don't.
+///
+/// With --machine a reader of several shops sees what all their batches teach of
+/// each machine of one kind, side by side. It proposes no change. Keys of its
+/// JSON: kind, shops[] {shop, batches, invented_left_out, machines[] {machine,
+/// batches, pieces, set_aside, readings, lessons[]}}.
+///
 /// In JSON, lengths are numbers in the lesson's `unit`; `path` leads to the value
 /// that would change.
 ///
-/// Exits with 1 when a change is proposed and not written.
+/// Exits with 1 when a change is proposed and not written, or when files of a
+/// batch have to be looked at.
 ///
+///   benchway learn
 ///   benchway learn "reading-stool 2026-11-25"
 ///   benchway learn "stools 1" "stools 2" --shop our-shop.json
-///   benchway learn "stools 1" "stools 2" --shop our-shop.json --apply
+///   benchway learn --shop our-shop.json --apply
+///   benchway learn --machine planer
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
 pub(super) struct LearnArguments {
-    /// One or more batches made on the same machines
-    #[arg(required = true, value_name = "BATCH")]
+    /// Batches made on the same machines; all of the shop if omitted
+    #[arg(value_name = "BATCH")]
     batches: Vec<String>,
+
+    /// Compare the machines of a kind in all shops whose batches are here
+    #[arg(long, value_name = "KIND", conflicts_with_all = ["batches", "shop", "route"])]
+    machine: Option<String>,
 
     /// Current shop file; your own shop or that of the last batch if omitted
     #[arg(long, value_name = "FILE")]
@@ -74,13 +94,6 @@ pub(super) struct LearnArguments {
     format: Format,
 }
 
-/// A finished batch, with its own copy of the shop.
-struct FinishedBatch {
-    batch: NamedBatch,
-    shop: Shop,
-    shop_text: String,
-}
-
 /// A file that may be changed, and what it would become.
 struct ChangedFile<'a> {
     source: SourceText,
@@ -92,21 +105,24 @@ struct ChangedFile<'a> {
 
 impl LearnArguments {
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
+        if let Some(kind) = &self.machine {
+            self.only_compares()?;
+            return across::run(kind, home, self.format, out);
+        }
         let home = home_to_read(home)?;
         if self.apply {
             self.may_write(&home)?;
         }
-        let held: Result<Vec<FinishedBatch>, Failure> =
-            self.batches.iter().map(|name| FinishedBatch::open(&home, name)).collect();
-        let held = held?;
-        let invented = held.iter().any(|held| held.batch.state.invented);
+        let learned = self.learned(&home)?;
+        let invented = learned.held.iter().any(|held| held.batch.state.invented);
         if self.apply && invented {
             let why = Message::error("an invented batch says nothing about real machines");
             let why = why.help("omit that batch, or run without --apply");
             return Err(Failure::NotWritten(why));
         }
-        let ending = held.iter().fold(Ending::Fine, |ending, held| ending.and(held.batch.ending));
-        let Some(last) = held.last() else { return Ok(Ending::Fine) };
+        let Some(last) = learned.held.last() else {
+            return Err(no_batch(&home, learned.left_out)?);
+        };
         let shop_source = match &self.shop {
             Some(path) => source::file(path)?,
             None => match shop_source::own(&home)? {
@@ -114,21 +130,20 @@ impl LearnArguments {
                 None => SourceText { name: "shop.json".to_owned(), text: last.shop_text.clone() },
             },
         };
-        let route_source = match &self.route {
-            Some(path) => SourceText::open(path)?,
-            None => {
-                SourceText { name: "route.json".to_owned(), text: last.batch.route_text.clone() }
-            }
-        };
         let shop = shop_source.shop()?;
-        let route = route_source.route()?;
-        let journals: Vec<Journal<'_>> = held.iter().map(FinishedBatch::journal).collect();
-        let files = Files { shop: &shop, route: &route };
-        let lessons = waiting("learning from the batches", || learn::learn(&journals, files));
-        let changed = [
-            ChangedFile::of(shop_source, self.shop.as_deref(), File::Shop, &lessons)?,
-            ChangedFile::of(route_source, self.route.as_deref(), File::Route, &lessons)?,
-        ];
+        let route_sources = self.route_sources(&learned)?;
+        let routes: Result<Vec<Route>, Failure> =
+            route_sources.iter().map(SourceText::route).collect();
+        let routes = routes?;
+        let journals = learned.journals();
+        let lessons = waiting("learning from the batches", || {
+            learn::learn_routes(&journals, &shop, &routes.iter().collect::<Vec<_>>())
+        });
+        let mut changed = vec![ChangedFile::of(shop_source, self.shop.as_deref(), None, &lessons)?];
+        for (source, route) in route_sources.into_iter().zip(&routes) {
+            let path = self.route.as_deref();
+            changed.push(ChangedFile::of(source, path, Some(&route.name), &lessons)?);
+        }
         let mut written = Vec::new();
         if self.apply {
             for file in changed.iter().filter(|file| !file.edits.is_empty()) {
@@ -141,20 +156,62 @@ impl LearnArguments {
         let open = changed.iter().filter(|file| !file.edits.is_empty());
         let open =
             open.filter(|file| file.path.is_none_or(|path| !written.contains(&path))).count();
+        let from = LearnedFrom {
+            batches: learned.held.iter().map(FinishedBatch::name).collect(),
+            shop: self.batches.is_empty().then_some(shop.name.as_str()),
+            left_out: learned.left_out,
+            invented,
+            has_routes: routes.len() > 1,
+        };
         match self.format {
-            Format::Json => json(
-                &report(&self.batches, invented, &lessons, &changed, !written.is_empty()),
-                out,
-            )?,
-            Format::Text => LearnPage { page: TextPage::new(out, 0) }.whole(
-                &self.batches,
-                invented,
-                &lessons,
-                &changed,
-                &written,
-            )?,
+            Format::Json => {
+                let answer = json::answer(&from, &lessons, &changed, !written.is_empty());
+                page::json(&answer, out)?;
+            }
+            Format::Text => text::LearnPage { page: TextPage::new(out, 0) }
+                .whole(&from, &lessons, &changed, &written)?,
         }
-        Ok(Ending::found(open > 0).and(ending))
+        Ok(Ending::found(open > 0).and(learned.ending))
+    }
+
+    /// The batches that were named, or all of them.
+    fn learned(&self, home: &Home) -> Result<LearnedBatches, Failure> {
+        match self.batches.as_slice() {
+            [] => waiting("reading the batches", || LearnedBatches::all(home)),
+            names => LearnedBatches::named(home, names),
+        }
+    }
+
+    /// The routes that lessons may change: the one that was named, or else that of the last
+    /// batch. Where all batches are learned from, each route as it was used last.
+    fn route_sources(&self, learned: &LearnedBatches) -> Result<Vec<SourceText>, Failure> {
+        if let Some(path) = &self.route {
+            return Ok(vec![SourceText::open(path)?]);
+        }
+        let text = |held: &FinishedBatch| held.batch.route_text.clone();
+        if !self.batches.is_empty() {
+            let last = learned.held.last().map(text);
+            let own = |text| SourceText { name: "route.json".to_owned(), text };
+            return Ok(last.map(own).into_iter().collect());
+        }
+        let latest: BTreeMap<&str, &FinishedBatch> =
+            learned.held.iter().map(|held| (held.batch.route.name.as_str(), held)).collect();
+        let source = |held: &FinishedBatch| SourceText {
+            name: format!("route.json of {}", held.name()),
+            text: text(held),
+        };
+        Ok(latest.into_values().map(source).collect())
+    }
+
+    /// Refuses to write after a comparison.
+    fn only_compares(&self) -> Result<(), Failure> {
+        if !self.apply {
+            return Ok(());
+        }
+        let what = "--machine compares the machines of several shops, and none of their files is \
+                    yours to change from here";
+        let help = "run `benchway learn --shop FILE --apply` at the shop itself";
+        Err(Failure::NotWritten(Message::error(what).help(help)))
     }
 
     /// Refuses to write when no file is named, or when a named one belongs to a batch.
@@ -191,6 +248,19 @@ impl LearnArguments {
     }
 }
 
+/// Why nothing can be learned from a folder.
+fn no_batch(home: &Home, left_out: usize) -> Result<Failure, Failure> {
+    let why = match (home.shops()?.as_slice(), left_out) {
+        ([_, ..], _) => Message::error("the batches here are of several shops")
+            .help("compare a kind of machine: `benchway learn --machine planer`"),
+        ([], 0) => Message::error("there is no batch to learn from")
+            .help("begin one: `benchway walk reading-stool`"),
+        ([], _) => Message::error("all batches here are invented")
+            .help("name those to practise with: `benchway learn BATCH`"),
+    };
+    Ok(Failure::Option { option: "learn", given: String::new(), why })
+}
+
 /// Whether a folder is a batch, also when it was copied elsewhere.
 fn holds_a_journal(folder: &Path) -> bool {
     let items = fs::read_dir(folder).into_iter().flatten().flatten();
@@ -198,32 +268,28 @@ fn holds_a_journal(folder: &Path) -> bool {
     paths.any(|path| path.extension().is_some_and(|ending| ending == "jsonl"))
 }
 
-impl FinishedBatch {
-    fn open(home: &Home, name: &str) -> Result<FinishedBatch, Failure> {
-        let batch = NamedBatch::open(home, name)?;
-        let (shop, shop_text) = batch.shop()?;
-        Ok(FinishedBatch { batch, shop, shop_text })
-    }
-
-    fn journal(&self) -> Journal<'_> {
-        let NamedBatch { route, lines, state, .. } = &self.batch;
-        Journal { route, shop: &self.shop, lines, state }
-    }
-}
-
 impl<'a> ChangedFile<'a> {
-    /// Applies every change of a file to its text, one after another.
+    /// Applies every change of the shop file, or of the route of that name, to its text, one
+    /// after another.
     fn of(
         source: SourceText,
         path: Option<&'a Path>,
-        file: File,
+        route: Option<&str>,
         lessons: &[Lesson],
     ) -> Result<ChangedFile<'a>, Failure> {
+        let is_for = |lesson: &Lesson, change: &FileChange| match (route, change.file) {
+            (None, File::Shop) => true,
+            (Some(route), File::Route) => {
+                matches!(&lesson.subject, LessonSubject::Route(of) if of == route)
+            }
+            _ => false,
+        };
         let mut becomes = source.text.trim_start_matches('\u{feff}').to_owned();
         let mark = source.text.len() - becomes.len();
         let mut edits = Vec::new();
         for (number, lesson) in lessons.iter().enumerate() {
-            let Some(change) = lesson.change.as_ref().filter(|c| c.file == file) else { continue };
+            let own = lesson.change.as_ref().filter(|change| is_for(lesson, change));
+            let Some(change) = own else { continue };
             let document = Document::read(&source.name, becomes.as_str())
                 .map_err(|problem| source.refused(&[problem]))?;
             let Some(edit) = change.edit(&document) else { continue };
@@ -256,130 +322,15 @@ impl<'a> ChangedFile<'a> {
     }
 }
 
-struct LearnPage<'o> {
-    page: TextPage<'o>,
-}
-
-impl LearnPage<'_> {
-    fn whole(
-        &mut self,
-        batches: &[String],
-        invented: bool,
-        lessons: &[Lesson],
-        changed: &[ChangedFile<'_>],
-        written: &[&Path],
-    ) -> io::Result<()> {
-        let names: Vec<String> = batches.iter().map(|name| visible(name)).collect();
-        self.page.line(0, &format!("Lessons from {}", names.join(", ")))?;
-        if invented {
-            self.page.line(0, "Invented for practice: nobody cut or measured anything.")?;
-        }
-        let mut topic = None;
-        for lesson in lessons {
-            if topic.replace(lesson.topic) != Some(lesson.topic) {
-                self.page.blank()?;
-                self.page.line(0, lesson.topic.words())?;
-            }
-            self.page.line(2, &format!("{}: {}", visible(&lesson.about), visible(&lesson.says)))?;
-            let evidence = lesson.evidence.words("+-");
-            if !evidence.is_empty() {
-                self.page.line(4, &evidence)?;
-            }
-        }
-        self.page.blank()?;
-        if changed.iter().all(|file| file.edits.is_empty()) {
-            return self.page.line(0, "No changes to the files are proposed.");
-        }
-        for file in changed.iter().filter(|file| !file.edits.is_empty()) {
-            let name = visible(&file.source.name);
-            let was = file.path.is_some_and(|path| written.contains(&path));
-            let head = if was { "Written to" } else { "Proposed for" };
-            self.page.line(0, &format!("{head} {name}"))?;
-            for (number, lines) in &file.edits {
-                if let Some(lesson) = lessons.get(*number) {
-                    let why = lesson.evidence.words("+-");
-                    self.page.line(2, &format!("{}: {why}", visible(&lesson.about)))?;
-                }
-                for line in lines {
-                    self.page.row(visible(line))?;
-                }
-            }
-        }
-        if written.is_empty() {
-            self.page.blank()?;
-            self.page.line(
-                0,
-                "Review the changes; --apply writes them to the files named by --shop and --route.",
-            )?;
-        }
-        Ok(())
-    }
-}
-
-#[derive(Serialize)]
-struct LearnAnswer<'a> {
-    batches: &'a [String],
+/// What was learned from.
+struct LearnedFrom<'a> {
+    batches: Vec<&'a str>,
+    /// The shop, where all its batches are.
+    shop: Option<&'a str>,
+    /// How many invented ones were left out.
+    left_out: usize,
+    /// Whether one of them is invented.
     invented: bool,
-    written: bool,
-    lessons: Vec<LessonRow<'a>>,
-}
-
-#[derive(Serialize)]
-struct LessonRow<'a> {
-    topic: &'static str,
-    about: &'a str,
-    says: &'a str,
-    unit: Unit,
-    count: usize,
-    of: &'static str,
-    rests_on: Option<&'a str>,
-    least: Option<f64>,
-    middle: Option<f64>,
-    most: Option<f64>,
-    doubt: Option<f64>,
-    change: Option<ChangeRow<'a>>,
-}
-
-#[derive(Serialize)]
-struct ChangeRow<'a> {
-    file: &'a str,
-    path: &'a [String],
-    diff: &'a [String],
-}
-
-fn report<'a>(
-    batches: &'a [String],
-    invented: bool,
-    lessons: &'a [Lesson],
-    changed: &'a [ChangedFile<'a>],
-    written: bool,
-) -> LearnAnswer<'a> {
-    let number = |unit: Unit, length: Length| (length.in_unit(unit) * 1e6).round() / 1e6;
-    let change = |at: usize, lesson: &'a Lesson| {
-        let found = changed.iter().find_map(|file| {
-            let (_, diff) = file.edits.iter().find(|(number, _)| *number == at)?;
-            Some((file, diff))
-        });
-        let (file, diff) = found?;
-        let path = &lesson.change.as_ref()?.path;
-        Some(ChangeRow { file: &file.source.name, path, diff })
-    };
-    let rows = lessons.iter().enumerate().map(|(at, lesson)| {
-        let Evidence { unit, count, of, range, uncertainty, more } = &lesson.evidence;
-        LessonRow {
-            topic: lesson.topic.words(),
-            about: &lesson.about,
-            says: &lesson.says,
-            unit: *unit,
-            count: *count,
-            of,
-            rests_on: more.as_deref(),
-            least: range.map(|(least, ..)| number(*unit, least)),
-            middle: range.map(|(_, middle, _)| number(*unit, middle)),
-            most: range.map(|(.., most)| number(*unit, most)),
-            doubt: uncertainty.map(|own| number(*unit, own)),
-            change: change(at, lesson),
-        }
-    });
-    LearnAnswer { batches, invented, written, lessons: rows.collect() }
+    /// Whether it is several routes that lessons may be about.
+    has_routes: bool,
 }

@@ -39,7 +39,11 @@ pub(super) fn home_to_read(named: Option<&Path>) -> Result<Home, Failure> {
 
 impl NamedBatch {
     pub(super) fn open(home: &Home, name: &str) -> Result<NamedBatch, Failure> {
-        let folder = found(BatchFolder::find(home, name)?);
+        NamedBatch::of(found(BatchFolder::find(home, name)?))
+    }
+
+    /// Reads the batch of a folder.
+    pub(super) fn of(folder: BatchFolder) -> Result<NamedBatch, Failure> {
         let begun_by = folder.route_json()?;
         let (lines, ending) = journal(&folder)?;
         let state = State::fold(&lines);

@@ -29,7 +29,8 @@ use crate::work::{
 /// says so. Times for setting a machine are not in it. The bell rings as the key
 /// `bells` of the shop file says. Whoever said today who they are counts as here until
 /// they leave the traveler. Where nobody has their station open any more though they
-/// didn't leave, that is said: a lead may want to look. Invented batches are left out.
+/// didn't leave, that is said: a lead may want to look. So is that the server has no
+/// connection with a terminal. Invented batches are left out.
 ///
 /// With --watch it fills the terminal and keeps itself up to date, with no key
 /// pressed: for a screen on the wall.
@@ -39,7 +40,8 @@ use crate::work::{
 /// today), waits (batch, op, what, until), batches (batch, route, article, parts,
 /// articles) and unread (batch, why). People have who, station, batch, op (or null),
 /// since (at the operation, or else at the station), wrote, standing (here, vanished:
-/// gone without leaving, or left) and left_at (or null).
+/// gone without leaving, out-of-reach: at a terminal that the server has no connection
+/// with, or left) and left_at (or null).
 /// Work has batch, op, do, part, standing (begun, ready or waits), why, to_go,
 /// minutes, minutes_by (feed, this-batch, other-batches or guess), timed (pieces),
 /// by_the_bell (or null), may (who, here; empty where anybody may) and waiting
@@ -84,7 +86,8 @@ impl TodayArguments {
         }
         let home = home_to_read(given)?;
         let bells = shop_source::shop(None, given)?.bells;
-        let ReadBatches { batches, unread, free } = UnderWay::default().read(&home)?;
+        let ReadBatches { batches, unread, mut free } = UnderWay::default().read(&home)?;
+        free.unconnected(exchange.unconnected());
         let now = chrono::Local::now().fixed_offset();
         let today = today(&batches, &free, &bells, now);
         match self.format {

@@ -1,31 +1,65 @@
 //! Which stations nobody has open: whoever was there went without leaving, or the power
-//! did. Only the lock tells; trying it changes nothing.
+//! did. Only the lock tells; trying it changes nothing. A station whose lines come through a
+//! server has no lock here: the server knows whether it is connected.
 
 use std::collections::BTreeSet;
 use std::fs::{File, TryLockError};
+use std::io::ErrorKind;
 
 use super::disk::read_start;
 use super::folder::BatchFolder;
 use super::shared_folder::locks_reach_others;
 use super::station_file::HOLDER;
 
-/// Stations that nobody has open, each with its batch.
+/// Stations that nobody has open, each with its batch, and those out of reach.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct FreeStations(BTreeSet<(String, String)>);
+pub struct FreeStations {
+    free: BTreeSet<(String, String)>,
+    /// Those whose lines come through a server.
+    distant: BTreeSet<(String, String)>,
+    /// Those that the server has no connection with.
+    unconnected: BTreeSet<String>,
+}
 
 impl FreeStations {
     /// Whether nobody has a station of a batch open.
     pub fn has(&self, batch: &str, station: &str) -> bool {
-        self.0.contains(&(batch.to_owned(), station.to_owned()))
+        self.free.contains(&(batch.to_owned(), station.to_owned()))
     }
 
     /// Notes that nobody has a station of a batch open.
     pub fn add(&mut self, batch: &str, station: &str) {
-        self.0.insert((batch.to_owned(), station.to_owned()));
+        self.free.insert((batch.to_owned(), station.to_owned()));
+    }
+
+    /// Notes that the lines of a station of a batch come through a server.
+    pub fn add_distant(&mut self, batch: &str, station: &str) {
+        self.distant.insert((batch.to_owned(), station.to_owned()));
+    }
+
+    /// Notes which stations the server has no connection with.
+    pub fn unconnected(&mut self, stations: BTreeSet<String>) {
+        self.unconnected = stations;
+    }
+
+    /// Whether a station of a batch is at another terminal which the server doesn't reach.
+    pub fn is_out_of_reach(&self, batch: &str, station: &str) -> bool {
+        self.unconnected.contains(station)
+            && self.distant.contains(&(batch.to_owned(), station.to_owned()))
     }
 }
 
 impl BatchFolder {
+    /// Whether the lines of a station come through a server: nobody ever opened it here, or
+    /// somebody else's lines were written since.
+    pub fn is_distant(&self, station: &str) -> bool {
+        let path = self.path().join(format!("{station}.lock"));
+        match read_start(&path, 200) {
+            Ok(holder) => holder == HOLDER,
+            Err(why) => why.kind() == ErrorKind::NotFound,
+        }
+    }
+
     /// Whether it is certain that nobody has a station open. Where locks of other
     /// computers don't reach this one nothing is.
     pub fn is_free(&self, station: &str) -> bool {

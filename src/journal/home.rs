@@ -1,5 +1,7 @@
 //! Where batches live: the folder of all batches, and a batch in it by its name.
 
+use std::fs;
+use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 use super::disk::Disk;
@@ -7,7 +9,7 @@ use super::folder::BatchFolder;
 use super::name::objection;
 use super::search::BatchSearch;
 use super::sibling_folders::is_batch;
-use super::store_error::StoreError;
+use super::store_error::{StoreError, refused};
 
 /// The folder of archived batches, in the folder of all batches.
 pub(super) const ARCHIVE: &str = "archive";
@@ -82,6 +84,27 @@ impl Home {
                 Ok(Home { path, disk: self.disk.clone() })
             }
         }
+    }
+
+    /// The shops whose batches are in a folder of their own here, by name: a reader of several
+    /// shops has them.
+    pub fn shops(&self) -> Result<Vec<(String, Home)>, StoreError> {
+        let folder = self.path.join(SHOPS);
+        let list = match fs::read_dir(&folder) {
+            Err(why) if why.kind() == ErrorKind::NotFound => return Ok(Vec::new()),
+            list => list.map_err(refused("list the shops in", &folder))?,
+        };
+        let mut shops = Vec::new();
+        for item in list {
+            let item = item.map_err(refused("list the shops in", &folder))?;
+            let Ok(name) = item.file_name().into_string() else { continue };
+            if item.path().is_dir() && objection(&name).is_none() {
+                let home = self.of_shop(&name)?;
+                shops.push((name, home));
+            }
+        }
+        shops.sort_unstable_by(|a, b| a.0.cmp(&b.0));
+        Ok(shops)
     }
 
     /// The folder of archived batches, which need not exist.

@@ -6,6 +6,7 @@ use std::fs::File;
 use std::io::{BufRead, BufReader};
 use std::path::Path;
 
+use chrono::{DateTime, FixedOffset};
 use serde::Deserialize;
 
 use super::batch_id::BatchId;
@@ -45,6 +46,8 @@ pub struct MirroredBatch {
     pub name: String,
     /// The station that began it.
     pub begun_by: String,
+    /// When that was, as its first line says.
+    pub begun: Option<DateTime<FixedOffset>>,
     /// Where it is.
     pub folder: BatchFolder,
 }
@@ -135,7 +138,9 @@ impl Mirror {
         Ok(known)
     }
 
-    /// The lines of a station behind a number, at most so many; those that can't be read are left out.
+    /// The lines of a station behind a number, at most so many; those that can't be read are
+    /// left out. What follows a line of another batch isn't handed on, because nobody could
+    /// ever take it back.
     pub fn lines_after(
         &mut self,
         id: BatchId,
@@ -144,7 +149,7 @@ impl Mirror {
         most: usize,
     ) -> Result<Vec<MirroredLine>, StoreError> {
         let Some(batch) = self.batches.get(&id) else { return Ok(Vec::new()) };
-        let folder = batch.folder.clone();
+        let (folder, begun) = (batch.folder.clone(), batch.begun);
         let key = (id, station.to_owned());
         // A long file isn't read again for each line that is added to it.
         let from = self.handed_on.get(&key).filter(|reach| reach.last <= after).copied();
@@ -169,6 +174,9 @@ impl Mirror {
                 let last = sound.map_or(reach.last, |(n, _)| n);
                 reach = FileReach { bytes: from.bytes + end, last: reach.last.max(last) };
             } else if let Some((n, text)) = sound.filter(|(n, _)| *n > after) {
+                if is_of_another(&text, begun) {
+                    break;
+                }
                 lines.push(MirroredLine { n, text });
                 if lines.len() == most {
                     break;
@@ -202,8 +210,9 @@ impl Mirror {
             match made {
                 Ok(folder) => {
                     self.looked_into.insert(folder.path().to_string_lossy().into_owned(), Some(id));
+                    let begun = first.first().and_then(|line| LineTimes::of(&line.text)?.at);
                     let begun_by = begun_by.to_owned();
-                    self.batches.insert(id, MirroredBatch { id, name, begun_by, folder });
+                    self.batches.insert(id, MirroredBatch { id, name, begun_by, begun, folder });
                     return Ok(());
                 }
                 Err(why @ StoreError::Exists { .. }) => refused = Some(why),
@@ -235,11 +244,18 @@ impl Mirror {
         };
         // Somebody may have written until the file was taken.
         let reach = self.reach(id, &folder, station)?;
-        let fresh: Vec<&MirroredLine> = lines.iter().filter(|line| line.n > reach.last).collect();
-        let text: String = fresh.iter().map(|line| line.text.clone() + "\n").collect();
+        let (mut text, mut last) = (String::new(), reach.last);
+        for line in lines {
+            // Numbers rise in a file: what comes twice or late has no place in it.
+            if line.n > last {
+                last = line.n;
+                text.push_str(&line.text);
+                text.push('\n');
+            }
+        }
         file.add(reach.bytes, text.as_bytes())?;
-        if let Some(last) = fresh.last() {
-            let reach = FileReach { bytes: reach.bytes + text.len() as u64, last: last.n };
+        if last > reach.last {
+            let reach = FileReach { bytes: reach.bytes + text.len() as u64, last };
             self.reached.insert((id, station.to_owned()), reach);
         }
         Ok(0)
@@ -299,9 +315,30 @@ pub fn is_sound(line: &MirroredLine, station: &str) -> bool {
     sound_line(line.text.as_bytes(), station).is_some_and(|(n, _)| n == line.n)
 }
 
+/// When a line was written, and when its batch began where it says so.
+#[derive(Deserialize)]
+struct LineTimes {
+    at: Option<DateTime<FixedOffset>>,
+    begun: Option<DateTime<FixedOffset>>,
+}
+
+impl LineTimes {
+    fn of(line: &str) -> Option<LineTimes> {
+        serde_json::from_str(line).ok()
+    }
+}
+
+/// Whether a line says that it belongs to another batch than the one begun then.
+fn is_of_another(line: &str, begun: Option<DateTime<FixedOffset>>) -> bool {
+    // Most lines don't say: only the first one after a batch was opened does.
+    line.contains("\"begun\"")
+        && begun.zip(LineTimes::of(line).and_then(|line| line.begun)).is_some_and(|(a, b)| a != b)
+}
+
 /// The first line of a batch, as far as its identity goes.
 #[derive(Deserialize)]
 struct FirstLine {
+    at: DateTime<FixedOffset>,
     event: FirstEvent,
 }
 
@@ -324,8 +361,8 @@ pub(super) fn beginning_of(folder: &BatchFolder) -> Option<MirroredBatch> {
         let first: FirstLine = serde_json::from_slice(&line).ok()?;
         let started = first.event.started?;
         let id = started.id.unwrap_or_else(|| BatchId::worked_out(&line));
-        let folder = folder.clone();
-        Some(MirroredBatch { id, name: started.batch, begun_by: station, folder })
+        let (folder, begun) = (folder.clone(), Some(first.at));
+        Some(MirroredBatch { id, name: started.batch, begun_by: station, begun, folder })
     })
 }
 
@@ -336,3 +373,6 @@ fn first_line(path: &Path) -> Option<Vec<u8>> {
     let line = line.strip_suffix(b"\n")?;
     Some(line.strip_suffix(b"\r").unwrap_or(line).to_vec())
 }
+
+#[cfg(test)]
+mod tests;

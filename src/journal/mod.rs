@@ -76,7 +76,8 @@
 //! Whoever leaves the program leaves a `station-left` behind, where people had said that
 //! they are there; the next line of the station ends it. It is no answer, and nothing but
 //! who is there depends on it. A program that was killed, or the power, leaves none: then
-//! the station's lock is free, and that tells who went without leaving.
+//! the station's lock is free, and that tells who went without leaving. The lock of a
+//! station whose lines come through a server is elsewhere: there its connection tells.
 //!
 //! # Voiding
 //!

@@ -43,6 +43,11 @@ impl StationFile {
         if lines.is_empty() {
             return Ok(());
         }
+        // Somebody else's file behind a link would be cut and written to.
+        if path.symlink_metadata().is_ok_and(|known| known.is_symlink()) {
+            let why = std::io::Error::new(ErrorKind::InvalidInput, "it is a link to another file");
+            return Err(refused("write lines to", path)(why));
+        }
         match disk.write_new(path, b"") {
             Ok(()) => {
                 let folder = path.parent().unwrap_or(path);

@@ -57,6 +57,8 @@ impl UnderWay {
                     for station in snapshot.state.times.stations_in_use() {
                         if folder.is_free(station) {
                             read.free.add(&snapshot.name, station);
+                        } else if folder.is_distant(station) {
+                            read.free.add_distant(&snapshot.name, station);
                         }
                     }
                     read.batches.push(snapshot.clone());

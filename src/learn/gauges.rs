@@ -4,8 +4,8 @@
 use std::collections::BTreeMap;
 
 use super::{
-    Evidence, FEWEST, Figure, File, FileChange, Lesson, ReviewedBatch, SURE, Topic, counted,
-    more_or_less,
+    Evidence, FEWEST, Figure, File, FileChange, Lesson, LessonSubject, ReviewedBatch, SURE, Topic,
+    counted, more_or_less,
 };
 use crate::journal::{Decision, Event, ReadingRecord};
 use crate::measure::{Length, Reads, Unit};
@@ -87,11 +87,8 @@ fn again(batches: &[ReviewedBatch<'_>], shop: &Shop) -> Vec<Lesson> {
         });
         let path = ["gauges", gauge.as_str(), "uncertainty"];
         let change = beyond.then(|| FileChange::of(File::Shop, &path, Figure::fine(real)));
-        let (more, uncertainty) = (Some("measured twice, nothing cut in between".to_owned()), None);
-        let range = range(&differences);
-        let evidence =
-            Evidence { unit, count: differences.len(), of: "size", range, uncertainty, more };
-        lessons.push(Lesson { topic: Topic::Gauge, about: gauge, says, evidence, change });
+        let evidence = of_sizes(&differences, unit, "measured twice, nothing cut in between");
+        lessons.push(Lesson { change, ..about_gauge(gauge, says, evidence) });
     }
     for ((gauge, one, other), differences) in by_people {
         let by: Vec<f64> = differences.iter().map(|(by, _)| *by).collect();
@@ -108,12 +105,30 @@ fn again(batches: &[ReviewedBatch<'_>], shop: &Shop) -> Vec<Lesson> {
         } else {
             format!("{one} and {other} read the same.")
         };
-        let (range, uncertainty) = (range(&by), Some(Length::from_inches(uncertainty)));
-        let more = Some("measured by both".to_owned());
-        let evidence = Evidence { unit, count: by.len(), of: "size", range, uncertainty, more };
-        lessons.push(Lesson { topic: Topic::Gauge, about: gauge, says, evidence, change: None });
+        let uncertainty = Some(Length::from_inches(uncertainty));
+        let evidence = Evidence { uncertainty, ..of_sizes(&by, unit, "measured by both") };
+        lessons.push(about_gauge(gauge, says, evidence));
     }
     lessons
+}
+
+/// What sizes that were measured twice say.
+fn of_sizes(differences: &[f64], unit: Unit, more: &str) -> Evidence {
+    Evidence {
+        unit,
+        count: differences.len(),
+        of: "size",
+        batches: 0,
+        range: range(differences),
+        uncertainty: None,
+        more: Some(more.to_owned()),
+    }
+}
+
+/// A lesson about a gauge that proposes no change.
+fn about_gauge(about: String, says: String, evidence: Evidence) -> Lesson {
+    let (topic, subject) = (Topic::Gauge, LessonSubject::Shop);
+    Lesson { topic, about, subject, says, evidence, change: None }
 }
 
 /// The unit a gauge reads in.
@@ -179,10 +194,16 @@ fn blocks(batches: &[ReviewedBatch<'_>], shop: &Shop) -> Vec<Lesson> {
             more_or_less(middle, unit)
         );
         let (count, range) = (off.len(), range(&off));
-        let evidence =
-            Evidence { unit, count, of: "zeroing", range, uncertainty: None, more: None };
-        let about = gauge.to_owned();
-        Some(Lesson { topic: Topic::Gauge, about, says, evidence, change: None })
+        let evidence = Evidence {
+            unit,
+            count,
+            of: "zeroing",
+            batches: 0,
+            range,
+            uncertainty: None,
+            more: None,
+        };
+        Some(about_gauge(gauge.to_owned(), says, evidence))
     };
     found.into_iter().filter_map(lesson).collect()
 }
@@ -209,6 +230,7 @@ fn blind(batch: &ReviewedBatch<'_>) -> Vec<Lesson> {
         Lesson {
             topic: Topic::Gauge,
             about: gauge.to_owned(),
+            subject: LessonSubject::Shop,
             says: format!(
                 "It {can} the {feature} at op {op}: the limits are {} apart, and the uncertainty of a \
                  reading is {}.",
@@ -219,6 +241,7 @@ fn blind(batch: &ReviewedBatch<'_>) -> Vec<Lesson> {
                 unit,
                 count: 0,
                 of: "reading",
+                batches: 0,
                 range: None,
                 uncertainty: None,
                 more: Some(format!("{} affected", counted(count, "reading"))),

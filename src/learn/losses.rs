@@ -5,7 +5,8 @@ use std::collections::BTreeMap;
 use statrs::distribution::{Beta, ContinuousCDF};
 
 use super::{
-    Evidence, FEWEST, Figure, File, FileChange, Files, Lesson, ReviewedBatch, Topic, counted,
+    Evidence, FEWEST, Figure, File, FileChange, Files, Lesson, LessonSubject, ReviewedBatch, Topic,
+    counted,
 };
 use crate::plan::spares::{planning_loss, spares_for};
 use crate::route::Role;
@@ -85,11 +86,13 @@ pub(super) fn lessons(batches: &[ReviewedBatch<'_>], files: Files<'_>) -> Vec<Le
         Some(Lesson {
             topic: Topic::Loss,
             about: name.to_owned(),
+            subject: LessonSubject::Route(route.name.clone()),
             says,
             evidence: Evidence {
                 unit: route.unit,
                 count: made as usize,
                 of: "piece",
+                batches: 0,
                 range: None,
                 uncertainty: None,
                 more: None,

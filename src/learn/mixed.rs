@@ -32,7 +32,7 @@ impl Grouped {
         match self {
             Grouped::Wood => row.wood.clone(),
             Grouped::Person => row.who.clone(),
-            Grouped::Batch => Some(format!("batch {}", row.batch)),
+            Grouped::Batch => Some(row.called.clone()),
         }
     }
 
@@ -171,7 +171,7 @@ mod tests {
             some_apart: false,
         };
         let (wood, who) = (Some(wood.to_owned()), Some(who.to_owned()));
-        ScaleRow { reading, wood, batch: 1, who }
+        ScaleRow { reading, wood, batch: 1, called: "batch 1".to_owned(), who }
     }
 
     /// By hand: readings without scatter pool with 20 of 0.002: four in a wood leave

@@ -4,7 +4,7 @@
 //!
 //! [`learn`] reviews each batch once and asks each file beside this one for its
 //! lessons. A lesson is a sentence, its evidence, and at most one [`FileChange`].
-//! A new lesson is one file, one [`Topic`] and one line in [`learn`]; it must
+//! A new lesson is one file, one [`Topic`] and one line in [`learn_routes`]; it must
 //! propose nothing from a batch in which nothing was wrong.
 //!
 //! # Decisions
@@ -44,6 +44,7 @@
 mod change;
 mod gauges;
 mod losses;
+mod machines;
 mod mixed;
 mod proposal_words;
 mod removal;
@@ -57,6 +58,7 @@ mod yields;
 pub use change::{Figure, File, FileChange};
 pub use gauges::{Repeatability, twice};
 pub use losses::{Spares, spares};
+pub use machines::{MachineLessons, learn_machines};
 pub use removal::{Fed, allowance_needed, share_taken};
 pub use scale_reading::ScaleReading;
 pub use scales::{Offset, offset};
@@ -154,12 +156,25 @@ pub struct Evidence {
     pub count: usize,
     /// What was counted: `reading`, `piece`.
     pub of: &'static str,
+    /// From how many batches; zero where nobody counts them.
+    pub batches: usize,
     /// The least, the median and the most, where they are lengths.
     pub range: Option<(Length, Length, Length)>,
     /// Expanded uncertainty (k = 2) of the median.
     pub uncertainty: Option<Length>,
     /// What else it rests on, in words: `at 3 settings`.
     pub more: Option<String>,
+}
+
+/// Whose a lesson is.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum LessonSubject {
+    /// The machine of that name.
+    Machine(String),
+    /// The route of that name.
+    Route(String),
+    /// The shop as a whole, its gauges and its people.
+    Shop,
 }
 
 /// One thing learned.
@@ -169,6 +184,8 @@ pub struct Lesson {
     pub topic: Topic,
     /// Which one: `cabinet saw, rip blade, fence`.
     pub about: String,
+    /// Whose it is.
+    pub subject: LessonSubject,
     /// The lesson, in sentences.
     pub says: String,
     /// What it rests on.
@@ -212,16 +229,24 @@ impl<'a> ReviewedBatch<'a> {
 
 /// Everything these batches teach, in the order of [`Topic`].
 pub fn learn(journals: &[Journal<'_>], files: Files<'_>) -> Vec<Lesson> {
+    learn_routes(journals, files.shop, &[files.route])
+}
+
+/// The same, for several routes.
+pub fn learn_routes(journals: &[Journal<'_>], shop: &Shop, routes: &[&Route]) -> Vec<Lesson> {
     let batches: Vec<ReviewedBatch<'_>> = journals.iter().copied().map(ReviewedBatch::at).collect();
     let pairs = scales::pairs(&batches);
-    let mut lessons = scales::lessons(&pairs, files.shop);
-    lessons.extend(spread::lessons(&pairs, files.shop));
-    lessons.extend(removal::kerfs(&batches, files.shop));
-    lessons.extend(removal::takes(&batches, files.shop));
-    lessons.extend(removal::allowances(&batches, files));
-    lessons.extend(losses::lessons(&batches, files));
-    lessons.extend(yields::lessons(&batches, files.shop));
-    lessons.extend(gauges::lessons(&batches, files.shop));
+    let mut lessons = scales::lessons(&pairs, shop);
+    lessons.extend(spread::lessons(&pairs, shop));
+    lessons.extend(removal::kerfs(&batches, shop));
+    lessons.extend(removal::takes(&batches, shop));
+    for route in routes {
+        let files = Files { shop, route };
+        lessons.extend(removal::allowances(&batches, files));
+        lessons.extend(losses::lessons(&batches, files));
+    }
+    lessons.extend(yields::lessons(&batches, shop));
+    lessons.extend(gauges::lessons(&batches, shop));
     lessons.extend(setups::lessons(&batches));
     lessons.extend(setups::times(&batches));
     lessons.sort_by_key(|lesson| lesson.topic);

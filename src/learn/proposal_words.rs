@@ -13,7 +13,11 @@ impl Evidence {
         let mut said = Vec::new();
         if self.count > 0 {
             let more = self.more.as_ref().map_or_else(String::new, |more| format!(" {more}"));
-            said.push(format!("{}{more}", counted(self.count, self.of)));
+            let batches = match self.batches {
+                0 | 1 => String::new(),
+                several => format!(" in {several} batches"),
+            };
+            said.push(format!("{}{batches}{more}", counted(self.count, self.of)));
         }
         if self.count == 0 {
             said.extend(self.more.clone());
@@ -67,6 +71,7 @@ mod tests {
             unit: Unit::Inch,
             count: 12,
             of: "reading",
+            batches: 1,
             range: Some((th(8), th(12), th(16))),
             uncertainty: Some(th(3)),
             more: Some("at 3 settings".to_owned()),
@@ -80,6 +85,8 @@ mod tests {
         assert_eq!(held.words("+-"), "12 readings at 3 settings, 0.008 to 0.016, +-0.003");
         let one = Evidence { count: 1, more: None, range: None, ..held.clone() };
         assert_eq!(one.words("±"), "1 reading, ±0.003");
+        let several = Evidence { batches: 3, range: None, uncertainty: None, ..held.clone() };
+        assert_eq!(several.words("+-"), "12 readings in 3 batches at 3 settings");
         let words = Evidence { count: 0, range: None, uncertainty: None, ..held };
         assert_eq!(words.words("+-"), "at 3 settings");
     }
@@ -88,6 +95,7 @@ mod tests {
     fn a_change_says_where_and_what() {
         let lesson = |change| Lesson {
             topic: Topic::Scale,
+            subject: crate::learn::LessonSubject::Machine("mortiser".to_owned()),
             about: "mortiser".to_owned(),
             says: String::new(),
             evidence: evidence(),

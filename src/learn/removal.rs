@@ -4,7 +4,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::{
-    Evidence, FEWEST, Figure, File, FileChange, Files, Lesson, ReviewedBatch, Topic, counted,
+    Evidence, FEWEST, Figure, File, FileChange, Files, Lesson, LessonSubject, ReviewedBatch, Topic,
+    counted,
 };
 use crate::formula::Planned;
 use crate::journal::PieceId;
@@ -57,15 +58,16 @@ struct Takes {
     uncertainty: Length,
     planned: usize,
     taken: usize,
+    batches: BTreeSet<usize>,
 }
 
 /// How much planers and sanders remove of what they are set to remove.
 pub(super) fn takes(batches: &[ReviewedBatch<'_>], shop: &Shop) -> Vec<Lesson> {
     let mut found: BTreeMap<(String, String), Takes> = BTreeMap::new();
-    for batch in batches {
+    for (number, batch) in batches.iter().enumerate() {
         for step in batch.journal.route.steps.iter().filter(|step| step.what.comes_down_in_passes())
         {
-            takes_at(batch, step, &mut found);
+            takes_at((number, batch), step, &mut found);
         }
     }
     let lesson = |((at, tool), takes): ((String, String), Takes)| {
@@ -98,11 +100,13 @@ pub(super) fn takes(batches: &[ReviewedBatch<'_>], shop: &Shop) -> Vec<Lesson> {
         Some(Lesson {
             topic: Topic::Take,
             about: format!("{at}, {tool}"),
+            subject: LessonSubject::Machine(at),
             says,
             evidence: Evidence {
                 unit,
                 count: takes.fed.len(),
                 of: "piece",
+                batches: takes.batches.len(),
                 range: None,
                 uncertainty: Some(takes.uncertainty),
                 more: None,
@@ -113,7 +117,11 @@ pub(super) fn takes(batches: &[ReviewedBatch<'_>], shop: &Shop) -> Vec<Lesson> {
     found.into_iter().filter_map(lesson).collect()
 }
 
-fn takes_at(batch: &ReviewedBatch<'_>, step: &Step, found: &mut BTreeMap<(String, String), Takes>) {
+fn takes_at(
+    (number, batch): (usize, &ReviewedBatch<'_>),
+    step: &Step,
+    found: &mut BTreeMap<(String, String), Takes>,
+) {
     let state = batch.journal.state;
     let Some((at, setup)) = step.at.clone().zip(state.setups.get(&step.op)) else { return };
     let Some(machine) = batch.journal.shop.machines.get(&at) else { return };
@@ -140,6 +148,7 @@ fn takes_at(batch: &ReviewedBatch<'_>, step: &Step, found: &mut BTreeMap<(String
         let takes = found.entry((at.clone(), tool)).or_default();
         takes.fed.push(Fed { before, set: shown.shown + fat, after });
         takes.uncertainty = takes.uncertainty.max(taken.uncertainty);
+        takes.batches.insert(number);
         if !counted_passes {
             counted_passes = true;
             let planned = batch.planned(step).and_then(|planned| planned.groups.first());
@@ -249,11 +258,13 @@ fn lesson(route: &Route, name: String, used: &[Length], uncertainty: Length) -> 
         unit,
         count: used.len(),
         of: "piece",
+        batches: 0,
         range: Some(range),
         uncertainty: Some(uncertainty),
         more: Some("measured before and after".to_owned()),
     };
-    Some(Lesson { topic: Topic::Allowance, about: name, says, evidence, change })
+    let subject = LessonSubject::Route(route.name.clone());
+    Some(Lesson { topic: Topic::Allowance, about: name, subject, says, evidence, change })
 }
 
 /// Rounded up to the next 64th where the route is written in fractions, else to the
@@ -268,10 +279,18 @@ fn rounded_up(length: Length, unit: Unit, in_fractions: bool) -> Length {
     Length::from_nanometres((wanted + step - 1).div_euclid(step) * step)
 }
 
+/// Grooves that one blade made in one cut.
+#[derive(Default)]
+struct Grooves {
+    widths: Vec<f64>,
+    uncertainty: Length,
+    batches: BTreeSet<usize>,
+}
+
 /// Kerfs, from grooves made in one cut.
 pub(super) fn kerfs(batches: &[ReviewedBatch<'_>], shop: &Shop) -> Vec<Lesson> {
-    let mut found: BTreeMap<(String, String), (Vec<f64>, Length)> = BTreeMap::new();
-    for batch in batches {
+    let mut found: BTreeMap<(String, String), Grooves> = BTreeMap::new();
+    for (number, batch) in batches.iter().enumerate() {
         for step in &batch.journal.route.steps {
             let Some((tool, feature)) = one_cut(batch, step) else { continue };
             let Some(at) = step.at.clone() else { continue };
@@ -283,13 +302,15 @@ pub(super) fn kerfs(batches: &[ReviewedBatch<'_>], shop: &Shop) -> Vec<Lesson> {
                 if let Some(size) = taken.size().filter(|_| own)
                     && seen.insert(&taken.piece)
                 {
-                    held.0.push(size.inches());
-                    held.1 = held.1.max(taken.uncertainty);
+                    held.widths.push(size.inches());
+                    held.uncertainty = held.uncertainty.max(taken.uncertainty);
+                    held.batches.insert(number);
                 }
             }
         }
     }
-    let lesson = |((at, tool), (widths, uncertainty)): ((String, String), (Vec<f64>, Length))| {
+    let lesson = |((at, tool), grooves): ((String, String), Grooves)| {
+        let Grooves { widths, uncertainty, batches } = grooves;
         if widths.len() < FEWEST {
             return None;
         }
@@ -309,11 +330,13 @@ pub(super) fn kerfs(batches: &[ReviewedBatch<'_>], shop: &Shop) -> Vec<Lesson> {
         Some(Lesson {
             topic: Topic::Kerf,
             about: format!("{at}, {tool}"),
+            subject: LessonSubject::Machine(at),
             says,
             evidence: Evidence {
                 unit: shop.unit,
                 count: widths.len(),
                 of: "groove",
+                batches: batches.len(),
                 range: Some((Length::from_inches(least), kerf, Length::from_inches(most))),
                 uncertainty: Some(uncertainty),
                 more: Some("made in one cut".to_owned()),

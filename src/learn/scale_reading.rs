@@ -36,6 +36,8 @@ pub(super) struct ScaleRow {
     pub wood: Option<String>,
     /// Which of the batches it is from, counted from 1.
     pub batch: usize,
+    /// What that batch is called.
+    pub called: String,
     /// Who read it, where somebody had said.
     pub who: Option<String>,
 }

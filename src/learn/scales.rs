@@ -12,14 +12,15 @@
 //! readings differ by wood, by batch or by person more than that, no offset is
 //! proposed (`mixed.rs`).
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::mixed::mixed;
 use super::scale_reading::{
     MEDIAN_IS_WIDER, ScaleReading, ScaleRow, by_setting, coarsest, expected, pooled_sd,
 };
 use super::{
-    Evidence, FEWEST, Figure, File, FileChange, Lesson, ReviewedBatch, Topic, counted, more_or_less,
+    Evidence, FEWEST, Figure, File, FileChange, Lesson, LessonSubject, ReviewedBatch, Topic,
+    counted, more_or_less,
 };
 use crate::journal::{ReadingRecord, ScaleCheck};
 use crate::measure::Length;
@@ -39,6 +40,10 @@ pub(super) struct MachineScale {
     /// The scale.
     pub name: String,
 }
+
+/// More readings than this are compared setting by setting, because their pairs grow with the
+/// square: a year of batches has thousands.
+const MANY: usize = 1000;
 
 /// The offset of a scale, in inches.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -112,16 +117,29 @@ fn slope(pairs: &[ScaleReading]) -> Option<f64> {
     if places(pairs) < FEWEST {
         return None;
     }
+    let points = match pairs.len() > MANY {
+        true => middles(pairs),
+        false => pairs.iter().map(|pair| (pair.shown, pair.over())).collect(),
+    };
     let mut slopes = Vec::new();
-    for (at, one) in pairs.iter().enumerate() {
-        for other in &pairs[..at] {
-            let apart = one.shown - other.shown;
+    for (at, one) in points.iter().enumerate() {
+        for other in &points[..at] {
+            let apart = one.0 - other.0;
             if apart != 0.0 {
-                slopes.push((one.over() - other.over()) / apart);
+                slopes.push((one.1 - other.1) / apart);
             }
         }
     }
     median(&slopes).ok()
+}
+
+/// What the scale showed at each setting, and the median of size less shown there.
+fn middles(pairs: &[ScaleReading]) -> Vec<(f64, f64)> {
+    let shown: BTreeMap<usize, f64> = pairs.iter().map(|pair| (pair.setting, pair.shown)).collect();
+    let rows = by_setting(pairs);
+    let middle =
+        |(setting, row): (&usize, &Vec<f64>)| Some((*shown.get(setting)?, median(row).ok()?));
+    rows.iter().filter_map(middle).collect()
 }
 
 /// The uncertainty of a slope: three standard errors of a straight line through the
@@ -146,25 +164,21 @@ fn slope_uncertainty(pairs: &[ScaleReading], sd: f64, step: f64) -> f64 {
 /// the move count.
 pub(super) fn pairs(batches: &[ReviewedBatch<'_>]) -> BTreeMap<MachineScale, Vec<ScaleRow>> {
     let mut found: BTreeMap<MachineScale, Vec<ScaleRow>> = BTreeMap::new();
-    let mut settings: Vec<(usize, u32, usize)> = Vec::new();
+    let mut settings: BTreeMap<(usize, u32, usize), usize> = BTreeMap::new();
+    let called = names(batches);
     for (number, batch) in batches.iter().enumerate() {
         let readings = &batch.journal.state.readings;
-        let mut seen = Vec::new();
+        let mut seen = BTreeSet::new();
         for reading in readings.iter().filter(|reading| !reading.voided) {
             let taken = &reading.taken;
             let first = (taken.op, &taken.piece, &taken.feature);
-            if seen.contains(&first) {
+            if !seen.insert(first) {
                 continue;
             }
-            seen.push(first);
             let Some((scale, shown)) = scale_of(batch, reading) else { continue };
             let Some(made) = taken.size().filter(|_| steady(batch, reading)) else { continue };
-            let setting = (number, taken.op, shown.order);
-            let known = settings.iter().position(|held| *held == setting);
-            let setting = known.unwrap_or_else(|| {
-                settings.push(setting);
-                settings.len() - 1
-            });
+            let next = settings.len();
+            let setting = *settings.entry((number, taken.op, shown.order)).or_insert(next);
             let scale_reading = ScaleReading {
                 shown: shown.shown.inches(),
                 made: made.inches(),
@@ -176,11 +190,23 @@ pub(super) fn pairs(batches: &[ReviewedBatch<'_>]) -> BTreeMap<MachineScale, Vec
                 reading: scale_reading,
                 wood: wood_of(batch, taken.op),
                 batch: number + 1,
+                called: called[number].clone(),
                 who: reading.who.clone(),
             });
         }
     }
     found
+}
+
+/// What each batch is called: its name, or its number where two have one name.
+fn names(batches: &[ReviewedBatch<'_>]) -> Vec<String> {
+    let own = || batches.iter().map(|batch| batch.journal.state.batch.as_str());
+    let is_each_its_own = own().collect::<BTreeSet<_>>().len() == batches.len();
+    let number = |(at, name): (usize, &str)| match is_each_its_own {
+        true => name.to_owned(),
+        false => format!("batch {}", at + 1),
+    };
+    own().enumerate().map(number).collect()
 }
 
 /// The wood of the pieces of an operation, as the route names it.
@@ -322,11 +348,13 @@ pub(super) fn lessons(pairs: &BTreeMap<MachineScale, Vec<ScaleRow>>, shop: &Shop
         Some(Lesson {
             topic: Topic::Scale,
             about: format!("{}, {}, {}", scale.at, scale.tool, scale.name),
+            subject: LessonSubject::Machine(scale.at.clone()),
             says,
             evidence: Evidence {
                 unit,
                 count: pairs.len(),
                 of: "reading",
+                batches: rows.iter().map(|row| row.batch).collect::<BTreeSet<_>>().len(),
                 range: Some(range),
                 uncertainty: Some(uncertainty),
                 more: Some(format!("at {}", counted(found.settings, "setting"))),

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::TimeDelta;
 
-use super::{Evidence, FEWEST, Lesson, ReviewedBatch, Topic, counted};
+use super::{Evidence, FEWEST, Lesson, LessonSubject, ReviewedBatch, Topic, counted};
 use crate::journal::{Event, JournalLine};
 use crate::measure::Unit;
 use crate::series::median;
@@ -23,8 +23,16 @@ pub(super) fn lessons(batches: &[ReviewedBatch<'_>]) -> Vec<Lesson> {
 
 fn plain(topic: Topic, about: impl Into<String>, says: String) -> Lesson {
     let unit = Unit::Inch;
-    let evidence = Evidence { unit, count: 0, of: "", range: None, uncertainty: None, more: None };
-    Lesson { topic, about: about.into(), says, evidence, change: None }
+    let evidence =
+        Evidence { unit, count: 0, of: "", batches: 0, range: None, uncertainty: None, more: None };
+    Lesson {
+        topic,
+        about: about.into(),
+        subject: LessonSubject::Shop,
+        says,
+        evidence,
+        change: None,
+    }
 }
 
 /// Operations as a list, each once: `op 30, op 50`.

@@ -6,12 +6,12 @@
 //! (NIST/SEMATECH e-Handbook 7.2.3.1). The gauge's own scatter, half its
 //! uncertainty, is removed.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::mixed::{Grouped, apart};
 use super::scale_reading::{ScaleReading, ScaleRow, by_setting, expected};
 use super::scales::MachineScale;
-use super::{Evidence, Figure, File, FileChange, Lesson, SURE, Topic, counted};
+use super::{Evidence, Figure, File, FileChange, Lesson, LessonSubject, SURE, Topic, counted};
 use crate::measure::{Length, Unit};
 use crate::series::{Spread, mean, median, spread_factors};
 use crate::shop::Shop;
@@ -80,11 +80,12 @@ fn lesson(at: &str, scales: &[(&MachineScale, &Vec<ScaleRow>)], shop: &Shop) -> 
     let machine = shop.machines.get(at)?;
     let known = machine.spread.unwrap_or(machine.kind.usual_spread());
     let hidden = |pair: &ScaleReading| pair.uncertainty / 2.0 > HIDES * known.inches();
-    let (mut rows, mut gauge) = (Vec::new(), Vec::new());
+    let (mut rows, mut gauge, mut batches) = (Vec::new(), Vec::new(), BTreeSet::new());
     for (scale, of_scale) in scales {
         let usable = of_scale.iter();
         let usable = usable.filter(|row| !row.reading.some_apart && !hidden(&row.reading));
         let usable: Vec<ScaleRow> = usable.cloned().collect();
+        batches.extend(usable.iter().map(|row| row.batch));
         gauge.extend(usable.iter().map(|row| (row.reading.uncertainty / 2.0).powi(2)));
         let step = machine.readout(&scale.name, shop.unit).map_or(0.0, |scale| scale.step.inches());
         let readings: Vec<ScaleReading> = usable.iter().map(|row| row.reading).collect();
@@ -119,11 +120,13 @@ fn lesson(at: &str, scales: &[(&MachineScale, &Vec<ScaleRow>)], shop: &Shop) -> 
     Some(Lesson {
         topic: Topic::Spread,
         about: at.to_owned(),
+        subject: LessonSubject::Machine(at.to_owned()),
         says,
         evidence: Evidence {
             unit,
             count: found.freedom,
             of: "independent reading",
+            batches: batches.len(),
             range: None,
             uncertainty: None,
             more: Some(format!(

@@ -3,7 +3,10 @@
 
 use std::collections::BTreeMap;
 
-use super::{Evidence, FEWEST, Figure, File, FileChange, Lesson, ReviewedBatch, Topic, counted};
+use super::{
+    Evidence, FEWEST, Figure, File, FileChange, Lesson, LessonSubject, ReviewedBatch, Topic,
+    counted,
+};
 use crate::review::{WoodAccount, wood_used};
 use crate::shop::Shop;
 
@@ -60,11 +63,13 @@ pub(super) fn lessons(batches: &[ReviewedBatch<'_>], shop: &Shop) -> Vec<Lesson>
         let change = beyond.then(|| FileChange::of(File::Shop, &path, Figure::Share(hundredths)));
         Some(Lesson {
             topic: Topic::Yield,
+            subject: LessonSubject::Shop,
             says,
             evidence: Evidence {
                 unit: shop.unit,
                 count: 0,
                 of: "board",
+                batches: 0,
                 range: None,
                 uncertainty: None,
                 more: Some(format!(

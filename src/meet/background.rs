@@ -1,29 +1,39 @@
 //! The exchange in the background: one thread that connects, exchanges, waits for news of the
 //! server and of this terminal, and connects again where the server was away.
 
+use std::collections::BTreeSet;
 use std::sync::{Arc, Mutex, PoisonError};
 use std::thread::JoinHandle;
 use std::time::Duration;
 
 use chrono::Local;
 use tokio::sync::mpsc::{UnboundedReceiver, UnboundedSender, unbounded_channel};
+use tokio::time::Instant;
+use tokio_postgres::Client;
 
 use super::conversation::held;
 use super::identity::{Identity, MemberRole};
-use super::link::ServerLink;
+use super::link::{ServerLink, unconnected};
+use super::pace::Pace;
 use super::problem::MeetProblem;
-use super::round::{ArchivedBatches, ShopExchange};
+use super::round::{ArchivedBatches, Look, ShopExchange};
 use super::server::{Server, ServerNews};
 use super::standing::ExchangeStanding;
 use crate::journal::{Home, suitable};
 
-/// How long after a wake the exchange waits for more of the same: people see a line well
-/// within a second, and a busy shop asks the server a few times a second and no more.
+/// How long after a wake the exchange waits for more of the same.
 const GATHERED: Duration = Duration::from_millis(150);
+
+/// How often a terminal looks that waits for no word. A line waits for its sender and for its
+/// reader to look, so people see it well within a second.
+const LOOKS_EVERY: Duration = Duration::from_millis(400);
 
 /// The first wait after the server was away, and the longest one.
 const FIRST_WAIT: Duration = Duration::from_secs(1);
 const LONGEST_WAIT: Duration = Duration::from_secs(30);
+
+/// For how long it is known who is connected.
+const LOOKED_FOR: Duration = Duration::from_secs(10);
 
 /// How long the end of the program waits for what was written last.
 const LAST_WORDS: Duration = Duration::from_secs(1);
@@ -33,6 +43,8 @@ const LAST_WORDS: Duration = Duration::from_secs(1);
 enum Told {
     /// Something was written here.
     Written,
+    /// Somebody looks who is there.
+    LookAround,
     /// The program ends.
     Stop,
 }
@@ -62,7 +74,7 @@ impl Exchange {
         let standing = Arc::new(Mutex::new(ExchangeStanding::default()));
         let shown = ShownStanding { standing: Arc::clone(&standing), changed };
         let thread = std::thread::spawn(move || {
-            let rest = Background { settings, shown, shops: Vec::new(), hears };
+            let rest = Background { settings, shown, shops: Vec::new(), hears, looked: None };
             if let Ok(runtime) = tokio::runtime::Builder::new_current_thread().enable_all().build()
             {
                 let local = tokio::task::LocalSet::new();
@@ -76,6 +88,12 @@ impl Exchange {
     pub fn wake(&self) {
         // A thread that has ended has said why.
         let _ = self.told.send(Told::Written);
+    }
+
+    /// Says that somebody looks who is there. The server is asked seldom enough that a screen
+    /// that shows it may always say so.
+    pub fn look_around(&self) {
+        let _ = self.told.send(Told::LookAround);
     }
 
     /// How the exchange stands.
@@ -121,6 +139,8 @@ struct Background {
     shown: ShownStanding,
     shops: Vec<ShopExchange>,
     hears: UnboundedReceiver<Told>,
+    /// When the server was asked last who is connected.
+    looked: Option<Instant>,
 }
 
 impl Background {
@@ -157,6 +177,7 @@ impl Background {
                 () = &mut over => return false,
                 told = self.hears.recv() => match told {
                     Some(Told::Written) => self.count_unsent(),
+                    Some(Told::LookAround) => {}
                     Some(Told::Stop) | None => return true,
                 },
             }
@@ -166,35 +187,83 @@ impl Background {
     /// Exchanges until the connection is lost; none where the program ends.
     async fn exchange(&mut self, mut link: ServerLink) -> Result<(), MeetProblem> {
         take_shops(&mut self.shops, &link, &self.settings, &ArchivedBatches::None)?;
-        let mut looks = true;
+        let mut look = Look::Everywhere;
+        let mut pace = Pace::of_a_new_connection();
         loop {
-            let round = exchanged(&mut self.shops, &link, std::mem::take(&mut looks));
+            let begun = Instant::now();
+            let round = in_turn(&mut pace, &mut self.shops, &link, std::mem::take(&mut look));
             let has_more = match until_told(&mut self.hears, round).await {
                 Done::Stopped(_) => return Ok(()),
                 Done::Whole(done, is_written) => {
-                    looks = is_written;
-                    self.is_done(done)? || is_written
+                    look = if is_written { Look::Here } else { Look::Nowhere };
+                    self.is_done(done)? || (is_written && pace.waits())
                 }
             };
             if has_more {
+                pace.word_came(Duration::ZERO);
                 continue;
             }
+            if pace.waits() {
+                let ended = Instant::now();
+                tokio::select! {
+                    told = self.told(&link.client, &link.identities) => match told? {
+                        Told::Written | Told::LookAround => look = look.max(Look::Here),
+                        Told::Stop => {
+                            self.last_words(&link).await;
+                            return Ok(());
+                        }
+                    },
+                    news = link.news.recv() => match news {
+                        Some(news) => look = look.max(looked_for(news)),
+                        None => return Err(MeetProblem::Silent),
+                    },
+                }
+                pace.word_came(ended.elapsed());
+                tokio::time::sleep(GATHERED).await;
+            } else if self.looks_at(begun + LOOKS_EVERY, &link, &mut look).await? {
+                self.last_words(&link).await;
+                return Ok(());
+            }
+            while let Ok(news) = link.news.try_recv() {
+                look = look.max(looked_for(news));
+            }
+        }
+    }
+
+    /// Waits for the next time to look; true where the program ends meanwhile.
+    async fn looks_at(
+        &mut self,
+        time: Instant,
+        link: &ServerLink,
+        look: &mut Look,
+    ) -> Result<bool, MeetProblem> {
+        loop {
             tokio::select! {
-                told = self.hears.recv() => match told {
-                    Some(Told::Written) => looks = true,
-                    Some(Told::Stop) | None => {
-                        self.last_words(&link).await;
-                        return Ok(());
-                    }
-                },
-                news = link.news.recv() => match news {
-                    Some(news) => looks |= news == ServerNews::Batches,
-                    None => return Err(MeetProblem::Silent),
+                () = tokio::time::sleep_until(time) => return Ok(false),
+                told = self.told(&link.client, &link.identities) => match told? {
+                    Told::Written | Told::LookAround => *look = (*look).max(Look::Here),
+                    Told::Stop => return Ok(true),
                 },
             }
-            tokio::time::sleep(GATHERED).await;
-            while let Ok(news) = link.news.try_recv() {
-                looks |= news == ServerNews::Batches;
+        }
+    }
+
+    /// What is told next, while the server is asked who is there as often as somebody looks.
+    async fn told(
+        &mut self,
+        client: &Client,
+        identities: &[Identity],
+    ) -> Result<Told, MeetProblem> {
+        loop {
+            match self.hears.recv().await {
+                Some(Told::LookAround) => {
+                    if self.looked.is_none_or(|at| at.elapsed() >= LOOKED_FOR) {
+                        let unconnected = unconnected(client, identities).await?;
+                        self.looked = Some(Instant::now());
+                        self.shown.show(ExchangeStanding { unconnected, ..self.shown.held() });
+                    }
+                }
+                told => return Ok(told.unwrap_or(Told::Stop)),
             }
         }
     }
@@ -222,7 +291,7 @@ impl Background {
         {
             return;
         }
-        let last = exchanged(&mut self.shops, link, true);
+        let last = exchanged(&mut self.shops, link, Look::Everywhere);
         let _ = tokio::time::timeout(LAST_WORDS, last).await;
     }
 
@@ -237,6 +306,7 @@ impl Background {
             why,
             up_to_date,
             unsent: 0,
+            unconnected: self.shown.held().unconnected,
             waiting,
         });
     }
@@ -245,7 +315,10 @@ impl Background {
         let unsent = self.unsent();
         let held = self.shown.held();
         let why = Some(why.to_string());
-        self.shown.show(ExchangeStanding { is_connected: false, why, unsent, ..held });
+        // Nobody can tell meanwhile who is there.
+        let unconnected = BTreeSet::new();
+        self.looked = None;
+        self.shown.show(ExchangeStanding { is_connected: false, why, unsent, unconnected, ..held });
     }
 
     fn count_unsent(&mut self) {
@@ -279,6 +352,8 @@ async fn until_told<T>(
             done = &mut doing => return Done::Whole(done, is_written),
             told = hears.recv() => match told {
                 Some(Told::Written) => is_written = true,
+                // It is soon asked again.
+                Some(Told::LookAround) => {}
                 Some(Told::Stop) | None => {
                     let last = tokio::time::timeout(LAST_WORDS, &mut doing).await;
                     return Done::Stopped(last.ok());
@@ -303,9 +378,9 @@ pub fn exchange_once(
         let link = ServerLink::open(&settings.server).await?;
         let mut shops = Vec::new();
         take_shops(&mut shops, &link, settings, archived)?;
-        let mut looks = true;
-        while exchanged(&mut shops, &link, looks).await? {
-            looks = false;
+        let mut look = Look::Everywhere;
+        while exchanged(&mut shops, &link, look).await? {
+            look = Look::Nowhere;
         }
         Ok(())
     })
@@ -341,17 +416,44 @@ fn take_shops(
     Ok(())
 }
 
+/// Where batches are to be looked for after some news.
+fn looked_for(news: ServerNews) -> Look {
+    match news {
+        ServerNews::Lines => Look::Nowhere,
+        ServerNews::Batches => Look::Everywhere,
+    }
+}
+
+/// One round, before which the server hears whether this terminal waits for word. A terminal
+/// that waits from now on looks once more, for what was added until it said so.
+async fn in_turn(
+    pace: &mut Pace,
+    shops: &mut [ShopExchange],
+    link: &ServerLink,
+    look: Look,
+) -> Result<bool, MeetProblem> {
+    match pace.to_say() {
+        Some(true) => pace.asked_for_word(link.wait_for_word().await?),
+        Some(false) => {
+            link.wait_no_more().await?;
+            pace.needs_no_word();
+        }
+        None => {}
+    }
+    let done = exchanged(shops, link, look).await;
+    pace.round_was(shops.iter().all(ShopExchange::was_empty));
+    done
+}
+
 /// One round for each shop; true where there is more.
 async fn exchanged(
     shops: &mut [ShopExchange],
     link: &ServerLink,
-    looks: bool,
+    look: Look,
 ) -> Result<bool, MeetProblem> {
     let mut has_more = false;
     for shop in shops {
-        if looks {
-            shop.look(link).await?;
-        }
+        shop.look(link, look).await?;
         has_more |= shop.round(link).await?;
     }
     Ok(has_more)

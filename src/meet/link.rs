@@ -1,7 +1,7 @@
 //! One open connection to the server: what it is asked and told. It keeps nothing but the
 //! connection.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use tokio::sync::mpsc::UnboundedReceiver;
 use tokio_postgres::{Client, Statement};
@@ -30,6 +30,11 @@ const FETCH: &str = "
         where l.shop = $1 and l.batch = held.batch and l.station = held.station and l.n > held.n
         order by l.n limit $5) found
     limit $6";
+
+const UNCONNECTED: &str = "
+    select station from benchway.member
+    where shop = $1 and station is not null and revoked is null
+    except select station from benchway.connected() where shop = $1";
 
 const LAST: &str = "
     select b.batch, found.n, found.line
@@ -83,6 +88,18 @@ pub(super) struct FetchedLine {
     pub(super) line: MirroredLine,
 }
 
+/// The stations of a shop that have no connection now, but for the own one. A login of several
+/// shops has no people of its own to look for.
+pub(super) async fn unconnected(
+    client: &Client,
+    identities: &[Identity],
+) -> Result<BTreeSet<String>, MeetProblem> {
+    let [own] = identities else { return Ok(BTreeSet::new()) };
+    let rows = client.query(UNCONNECTED, &[&own.shop]).await?;
+    let stations = rows.iter().map(|row| row.get::<_, String>(0));
+    Ok(stations.filter(|station| own.station.as_ref() != Some(station)).collect())
+}
+
 /// An open connection of a member.
 pub(super) struct ServerLink {
     pub(super) client: Client,
@@ -99,8 +116,14 @@ impl ServerLink {
         let Connected { client, news } = server.connect().await?;
         checked(&client).await?;
         let identities = identities(&client).await?;
-        // What a crash takes from the server is sent again after the next connection.
-        client.batch_execute("set synchronous_commit = off").await?;
+        // What a crash takes from the server is sent again after the next connection. A
+        // terminal that lost its power is soon no connection any more.
+        client
+            .batch_execute(
+                "set synchronous_commit = off; set tcp_keepalives_idle = 30;
+                 set tcp_keepalives_interval = 5; set tcp_keepalives_count = 3",
+            )
+            .await?;
         for identity in &identities {
             let channels =
                 client.query_one("select md5($1)", &[&identity.shop]).await?.get::<_, String>(0);
@@ -110,6 +133,24 @@ impl ServerLink {
         let send = client.prepare(SEND).await?;
         let fetch = client.prepare(FETCH).await?;
         Ok(ServerLink { client, news, identities, send, fetch })
+    }
+
+    /// Has the server send word of new lines from now on. False where it can't promise that at
+    /// this moment, because somebody adds lines right now.
+    pub(super) async fn wait_for_word(&self) -> Result<bool, MeetProblem> {
+        for identity in &self.identities {
+            let asked = "select benchway.wait_for_word($1)";
+            if !self.client.query_one(asked, &[&identity.shop]).await?.get::<_, bool>(0) {
+                self.wait_no_more().await?;
+                return Ok(false);
+            }
+        }
+        Ok(true)
+    }
+
+    /// Has the server send no word that nobody else waits for.
+    pub(super) async fn wait_no_more(&self) -> Result<(), MeetProblem> {
+        Ok(self.client.batch_execute("select pg_advisory_unlock_all()").await?)
     }
 
     /// The batches of a shop.

@@ -1,10 +1,11 @@
 //! Setting up a server, and who its members are: what its owner does.
 
+use std::collections::BTreeSet;
 use std::time::Duration;
 
 use super::conversation::held;
 use super::identity::{Identity, MemberRole};
-use super::link::{BatchAct, ServerBatch, ServerLink};
+use super::link::{self, BatchAct, ServerBatch, ServerLink};
 use super::migrations::migrate;
 use super::password::Password;
 use super::problem::MeetProblem;
@@ -221,6 +222,18 @@ pub fn own_station(server: &Server) -> Result<Option<String>, MeetProblem> {
     asked(async {
         let link = ServerLink::open(server).await?;
         Ok(link.identities.first().and_then(|identity| identity.station.clone()))
+    })
+}
+
+/// The other stations of the shop that the server has no connection with.
+///
+/// # Errors
+///
+/// Where the server can't be reached.
+pub fn unconnected(server: &Server) -> Result<BTreeSet<String>, MeetProblem> {
+    asked(async {
+        let link = ServerLink::open(server).await?;
+        link::unconnected(&link.client, &link.identities).await
     })
 }
 

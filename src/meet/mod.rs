@@ -9,7 +9,11 @@
 //! ask for next; no clock and no cursor is kept. The order that everybody sees is the
 //! journal's own, whatever arrives when.
 //!
-//! A notification only wakes the others and carries nothing. A server that is down, slow,
+//! A notification only wakes the others and carries nothing. Each costs the server a moment
+//! for every connection there is, so it sends one only where somebody of the shop waits for
+//! it: while lines come one after the other, terminals look by themselves a few times a second.
+//!
+//! A server that is down, slow,
 //! full or that refuses the password delays lines and loses none: after every new
 //! connection the server is asked for the last line it has, and the rest is sent. So the
 //! server need not wait for its disk at each line; what a crash takes from it comes again.
@@ -26,12 +30,14 @@
 //! The exchange is one thread with a small async runtime, because it waits for the server
 //! and for new lines at once. While nothing happens it makes no system call.
 
+mod address;
 mod background;
 mod conversation;
 mod identity;
 mod link;
 mod members;
 mod migrations;
+mod pace;
 mod password;
 mod problem;
 mod round;
@@ -41,7 +47,9 @@ mod standing;
 pub use background::{Exchange, ExchangeSettings, exchange_once};
 pub use identity::{Identity, MemberRole};
 pub use link::{BatchAct, ServerBatch};
-pub use members::{NewMember, ShopMember, act, add, batches, members, own_station, revoke, set_up};
+pub use members::{
+    NewMember, ShopMember, act, add, batches, members, own_station, revoke, set_up, unconnected,
+};
 pub use password::Password;
 pub use problem::MeetProblem;
 pub use round::ArchivedBatches;

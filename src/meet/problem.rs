@@ -1,5 +1,6 @@
 //! Why terminals can't exchange, in words that say what to do.
 
+use rustls::CertificateError;
 use thiserror::Error;
 use tokio_postgres::error::SqlState;
 
@@ -114,8 +115,38 @@ impl MeetProblem {
     }
 }
 
+/// Why the certificate of the server isn't trusted, where that is it.
+fn certificate_words(why: &(dyn std::error::Error + 'static)) -> Option<String> {
+    let mut cause = Some(why);
+    let refused = loop {
+        let held = cause?;
+        let inner = held.downcast_ref::<std::io::Error>().and_then(|held| held.get_ref());
+        let found = held.downcast_ref().or(inner.and_then(|inner| inner.downcast_ref()));
+        if let Some(rustls::Error::InvalidCertificate(refused)) = found {
+            break refused;
+        }
+        cause = held.source();
+    };
+    Some(match refused {
+        CertificateError::UnknownIssuer => "nobody here trusts who signed the certificate of \
+            the server; name the authority's own with `benchway meet join --certificates FILE`"
+            .to_owned(),
+        CertificateError::NotValidForName | CertificateError::NotValidForNameContext { .. } => {
+            "the certificate of the server is for another name than the address has".to_owned()
+        }
+        CertificateError::Expired | CertificateError::ExpiredContext { .. } => {
+            "the certificate of the server has run out, or the clock of this terminal is wrong"
+                .to_owned()
+        }
+        why => format!("the certificate of the server isn't trusted: {why}"),
+    })
+}
+
 /// What the server said, without what only its owner can use.
 fn server_words(why: &tokio_postgres::Error) -> String {
+    if let Some(words) = certificate_words(why) {
+        return words;
+    }
     let Some(said) = why.as_db_error() else {
         let cause = std::error::Error::source(why).map_or(why.to_string(), ToString::to_string);
         // The number of an error of the system helps nobody.

@@ -26,6 +26,18 @@ pub enum ArchivedBatches {
     All,
 }
 
+/// Where batches are looked for before a round.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Look {
+    /// Nowhere: none came or went.
+    #[default]
+    Nowhere,
+    /// In the folder.
+    Here,
+    /// In the folder and on the server.
+    Everywhere,
+}
+
 /// The exchange of one shop.
 pub(super) struct ShopExchange {
     pub(super) identity: Identity,
@@ -41,6 +53,8 @@ pub(super) struct ShopExchange {
     known: BTreeMap<BatchId, BTreeMap<String, u64>>,
     /// Batches whose own lines the server has otherwise.
     apart: BTreeSet<BatchId>,
+    /// Whether the last round sent or fetched nothing.
+    was_empty: bool,
 }
 
 impl ShopExchange {
@@ -55,6 +69,7 @@ impl ShopExchange {
             sent: BTreeMap::new(),
             known: BTreeMap::new(),
             apart: BTreeSet::new(),
+            was_empty: true,
         }
     }
 
@@ -65,11 +80,16 @@ impl ShopExchange {
         self.apart.clear();
     }
 
-    /// Looks for batches that were begun here and tells the server of them.
-    pub(super) async fn look(&mut self, link: &ServerLink) -> Result<(), MeetProblem> {
+    /// Looks for batches that came or went, and tells the server of those begun here.
+    pub(super) async fn look(&mut self, link: &ServerLink, look: Look) -> Result<(), MeetProblem> {
+        if look == Look::Nowhere {
+            return Ok(());
+        }
         self.mirror.look()?;
-        self.on_server = link.batches(&self.identity.shop).await?;
-        self.stations = link.stations(&self.identity.shop).await?;
+        if look == Look::Everywhere {
+            self.on_server = link.batches(&self.identity.shop).await?;
+            self.stations = link.stations(&self.identity.shop).await?;
+        }
         let is_lead = self.identity.role == MemberRole::Lead;
         let own = self.identity.station.clone();
         let is_there =
@@ -105,11 +125,17 @@ impl ShopExchange {
 
     /// Sends and fetches once; true where there is more of either.
     pub(super) async fn round(&mut self, link: &ServerLink) -> Result<bool, MeetProblem> {
+        self.was_empty = true;
         self.begin_new(link).await?;
         self.learn_what_was_sent(link).await?;
         let sent_all = self.send(link).await?;
         let fetched_all = self.fetch(link).await?;
         Ok(!(sent_all && fetched_all))
+    }
+
+    /// Whether the last round sent and fetched nothing.
+    pub(super) fn was_empty(&self) -> bool {
+        self.was_empty
     }
 
     /// Lines of the own station that the server lacks, as far as it is known.
@@ -152,6 +178,7 @@ impl ShopExchange {
                 continue;
             }
             let (route, shop_file) = link.files(shop, batch.id).await?;
+            self.was_empty = false;
             let named = (batch.id, &*batch.name, &*batch.begun_by);
             self.mirror.begin(named, (&route, &shop_file), &lines)?;
         }
@@ -216,6 +243,7 @@ impl ShopExchange {
             let lines = self.mirror.lines_after(id, &own, sent, MOST_SENT)?;
             let Some(last) = lines.last().map(|line| line.n) else { continue };
             link.send(&self.identity.shop, (id, &own), &lines).await?;
+            self.was_empty = false;
             self.sent.insert(id, last);
             if let Some(known) = self.known.get_mut(&id) {
                 known.insert(own.clone(), last);
@@ -257,6 +285,7 @@ impl ShopExchange {
             return Ok(true);
         }
         let fetched = link.fetch(&self.identity.shop, &asked).await?;
+        self.was_empty &= fetched.is_empty();
         let is_all = fetched.len() < MOST_FETCHED;
         let mut by_batch: BTreeMap<BatchId, Vec<FetchedLine>> = BTreeMap::new();
         for line in fetched {

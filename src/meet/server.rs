@@ -1,7 +1,6 @@
 //! Where the server is, and connecting to it: with TLS, unless it is on this machine.
 
 use std::path::{Path, PathBuf};
-use std::str::FromStr;
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -14,6 +13,7 @@ use tokio_postgres::tls::MakeTlsConnect;
 use tokio_postgres::{AsyncMessage, Client, Config, Connection, NoTls, Socket};
 use tokio_postgres_rustls::MakeRustlsConnect;
 
+use super::address::ServerAddress;
 use super::password::Password;
 use super::problem::MeetProblem;
 
@@ -53,7 +53,7 @@ impl Server {
     ///
     /// Where it is no such address, names no login or holds a password.
     pub fn at(address: &str, certificates: Option<&Path>) -> Result<Server, MeetProblem> {
-        let mut config = Config::from_str(address).map_err(|_| MeetProblem::Address)?;
+        let ServerAddress { mut config, certificates: named } = ServerAddress::read(address)?;
         if config.get_password().is_some() {
             return Err(MeetProblem::PasswordInAddress);
         }
@@ -74,7 +74,7 @@ impl Server {
         if config.get_ssl_mode() == SslMode::Prefer && !is_here(&config) {
             config.ssl_mode(SslMode::Require);
         }
-        Ok(Server { config, certificates: certificates.map(Path::to_owned) })
+        Ok(Server { config, certificates: certificates.map(Path::to_owned).or(named) })
     }
 
     /// The same with a password.
@@ -101,7 +101,8 @@ impl Server {
     /// Opens a connection, which lives as long as its client.
     pub(super) async fn connect(&self) -> Result<Connected, MeetProblem> {
         let (sender, news) = unbounded_channel();
-        let client = if self.config.get_ssl_mode() == SslMode::Disable || is_here(&self.config) {
+        // Only what stays on this machine is left without a word about TLS.
+        let client = if matches!(self.config.get_ssl_mode(), SslMode::Disable | SslMode::Prefer) {
             self.connect_with(NoTls, sender).await?
         } else {
             self.connect_with(MakeRustlsConnect::new(self.trusted()?), sender).await?
@@ -147,11 +148,13 @@ impl Server {
 
 /// Whether all of it stays on this machine.
 fn is_here(config: &Config) -> bool {
-    config.get_hosts().iter().all(|host| match host {
-        Host::Tcp(name) => matches!(name.as_str(), "localhost" | "127.0.0.1" | "::1"),
-        #[cfg(unix)]
-        Host::Unix(_) => true,
-    })
+    let is_near = config.get_hostaddrs().iter().all(std::net::IpAddr::is_loopback);
+    is_near
+        && config.get_hosts().iter().all(|host| match host {
+            Host::Tcp(name) => matches!(name.as_str(), "localhost" | "127.0.0.1" | "::1"),
+            #[cfg(unix)]
+            Host::Unix(_) => true,
+        })
 }
 
 /// Drives a connection, and hands on what the server says without being asked.
@@ -209,5 +212,8 @@ mod tests {
         assert_eq!(mode("postgres://planer@server/wood"), SslMode::Require);
         assert_eq!(mode("postgres://planer@server/wood?sslmode=disable"), SslMode::Disable);
         assert_eq!(mode("postgres://planer@localhost/wood"), SslMode::Prefer);
+        // A name says nothing where the address of its machine is named beside it.
+        let elsewhere = "host=localhost hostaddr=192.0.2.7 user=planer";
+        assert_eq!(mode(elsewhere), SslMode::Require);
     }
 }

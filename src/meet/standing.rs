@@ -1,5 +1,7 @@
 //! How far a terminal is behind the others, for people. Pure.
 
+use std::collections::BTreeSet;
+
 use chrono::{DateTime, FixedOffset};
 
 use crate::prose::counted;
@@ -15,6 +17,8 @@ pub struct ExchangeStanding {
     pub up_to_date: Option<DateTime<FixedOffset>>,
     /// Lines of this station that the server doesn't have yet.
     pub unsent: u64,
+    /// Stations of the shop that the server has no connection with, as somebody asked last.
+    pub unconnected: BTreeSet<String>,
     /// Batches that wait on the server until a lead takes them in: name and station.
     pub waiting: Vec<(String, String)>,
 }
@@ -54,6 +58,7 @@ mod tests {
             why: Some("no answer".to_owned()),
             up_to_date: Some(at("2026-11-25T10:12:40+01:00")),
             unsent: 3,
+            unconnected: BTreeSet::new(),
             waiting: Vec::new(),
         };
         let behind = standing.behind(at("2026-11-25T10:20:00+01:00"));

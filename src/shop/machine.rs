@@ -226,6 +226,23 @@ pub struct Shop {
 }
 
 impl MachineKind {
+    /// Every kind with its name in a shop file.
+    pub const NAMED: [(&'static str, MachineKind); 13] = [
+        ("table-saw", MachineKind::TableSaw),
+        ("crosscut-saw", MachineKind::CrosscutSaw),
+        ("stop-saw", MachineKind::StopSaw),
+        ("jointer", MachineKind::Jointer),
+        ("planer", MachineKind::Planer),
+        ("thickness-sander", MachineKind::ThicknessSander),
+        ("band-saw", MachineKind::BandSaw),
+        ("mortiser", MachineKind::Mortiser),
+        ("router-table", MachineKind::RouterTable),
+        ("drill-press", MachineKind::DrillPress),
+        ("clamp-bench", MachineKind::ClampBench),
+        ("finish-room", MachineKind::FinishRoom),
+        ("bench", MachineKind::Bench),
+    ];
+
     /// How far apart one in good order leaves pieces: one standard deviation.
     /// Trade judgement, no source.
     pub fn usual_spread(self) -> Length {
@@ -360,6 +377,17 @@ mod tests {
         }
         assert!(of(MachineKind::DrillPress) > of(MachineKind::Mortiser));
         assert!(of(MachineKind::Planer) > of(MachineKind::Jointer));
+    }
+
+    /// Every kind has its name as a shop file spells it, and none is left out.
+    #[test]
+    fn every_kind_is_named_as_in_a_shop_file() {
+        for (name, kind) in MachineKind::NAMED {
+            let read: MachineKind = serde_json::from_str(&format!("\"{name}\"")).expect("a kind");
+            assert_eq!(read, kind);
+        }
+        let schema = serde_json::to_string(&schemars::schema_for!(MachineKind)).expect("JSON");
+        assert_eq!(schema.matches("\"const\":").count(), MachineKind::NAMED.len(), "{schema}");
     }
 
     fn machine(text: &str) -> Machine {

@@ -237,7 +237,11 @@ impl Performer {
     fn today(&mut self) -> AppMessage {
         let LaunchOptions { home, shop, .. } = &self.setting;
         match self.under_way.read(home) {
-            Ok(ReadBatches { batches, unread, free }) => {
+            Ok(ReadBatches { batches, unread, mut free }) => {
+                if let Some(exchange) = &self.exchange {
+                    exchange.look_around();
+                    free.unconnected(exchange.unconnected());
+                }
                 let shop = shop.text(home).ok().and_then(|text| read_shop(&text).ok());
                 let bells = shop.map_or_else(Vec::new, |shop| shop.bells);
                 let read = TodayRead { now: now(), batches, free, unread, bells };

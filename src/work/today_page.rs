@@ -155,6 +155,12 @@ fn people_words(people: &[Presence], now: DateTime<FixedOffset>) -> Vec<String> 
             PresenceStanding::Vanished => {
                 format!("{who} no longer at {station}: {place}, went after {wrote} without leaving")
             }
+            PresenceStanding::OutOfReach => {
+                format!(
+                    "{who} at {station}: {place}, not connected, last entry {wrote}; went without \
+                     leaving, or has no network"
+                )
+            }
             PresenceStanding::Left(at) => {
                 format!("{who} left {station} at {}: {place}", at_words(at, now))
             }

@@ -33,6 +33,9 @@ pub enum PresenceStanding {
     Here,
     /// They went without leaving: nobody has the station open any more.
     Vanished,
+    /// Their terminal is elsewhere and has no connection: they went without leaving, or the
+    /// network did.
+    OutOfReach,
     /// They left then.
     Left(DateTime<FixedOffset>),
 }
@@ -71,6 +74,7 @@ fn at_stations(batch: &Snapshot, free: &FreeStations, now: DateTime<FixedOffset>
         let standing = match times.left(station) {
             Some(at) => PresenceStanding::Left(at),
             None if free.has(&batch.name, station) => PresenceStanding::Vanished,
+            None if free.is_out_of_reach(&batch.name, station) => PresenceStanding::OutOfReach,
             None => PresenceStanding::Here,
         };
         people.extend(present.iter().map(|who| Presence {

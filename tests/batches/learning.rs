@@ -4,6 +4,7 @@
 use std::fs;
 
 use crate::bench::benchway_in;
+use crate::slats::{SLATS, invented};
 use crate::walker::{SHOP, STOOL, Walker, named, read_route, read_shop, th};
 use benchway::document::Document;
 use benchway::journal::{
@@ -17,36 +18,9 @@ use benchway::measure::{Length, SafeSide, Unit, parse_written};
 use benchway::route::{BUNDLED, PieceLabel, Role, Route};
 use benchway::series::MachineSpread;
 use benchway::shop::Shop;
-use benchway::simulate::{Fault, Settings, invent};
 use chrono::TimeDelta;
 use proptest::prelude::*;
 use tempfile::TempDir;
-
-/// Ten slats and two spares at three machines, everything measured on all.
-const SLATS: &str = r#"{
-  "route": "Trial slats", "unit": "in", "sets": 1,
-  "dims": { "long": "20", "wide": "2", "thick": "3/4" },
-  "parts": { "slat": { "per_set": 10, "spares": 2, "setup_pieces": 0, "species": "ash",
-    "stock": { "thickness": "1", "width": "2 1/4", "length": "21" },
-    "length": "long", "width": "wide", "thickness": "thick" } },
-  "operations": [
-    { "op": 10, "part": "slat", "do": "crosscut", "at": "chop saw", "rough": true, "to": "long + 1" },
-    { "op": 20, "part": "slat", "do": "joint", "at": "jointer", "sides": ["face", "edge"] },
-    { "op": 30, "part": "slat", "do": "rip", "at": "cabinet saw", "tool": "rip blade", "to": "wide",
-      "checks": [ { "check": "width", "limits": "±1/64", "with": "calipers", "pieces": "all" } ] },
-    { "op": 40, "part": "slat", "do": "plane", "at": "planer", "to": "thick",
-      "checks": [ { "check": "thickness", "limits": "±1/64", "with": "calipers", "pieces": "all" } ] },
-    { "op": 60, "part": "slat", "do": "crosscut", "at": "stop saw", "to": "long",
-      "checks": [ { "check": "length", "limits": "±1/32", "with": "calipers", "pieces": "all" } ] }
-  ]
-}"#;
-
-fn invented(route: &Route, shop: &Shop, seed: u32, faults: &[&str]) -> Vec<JournalLine> {
-    let faults =
-        faults.iter().map(|text| Fault::parse(text, route.unit).expect("a good fault")).collect();
-    let settings = Settings { seed, faults, ..Settings::default() };
-    invent(route, shop, &settings).expect("a batch")
-}
 
 fn learned(route: &Route, shop: &Shop, now: &Shop, lines: &[JournalLine]) -> Vec<Lesson> {
     let state = State::fold(lines);

@@ -7,6 +7,8 @@ mod bench;
 mod drawing;
 #[path = "../support/laws.rs"]
 mod laws;
+#[path = "../support/slats.rs"]
+mod slats;
 #[path = "../support/walker/mod.rs"]
 mod walker;
 
@@ -34,6 +36,7 @@ mod kept_up;
 mod key_counts;
 mod keys_and_hands;
 mod learning;
+mod learning_all;
 mod list_filled;
 mod look;
 mod looking_back;

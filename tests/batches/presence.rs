@@ -111,6 +111,35 @@ fn who_vanished_stands_at_the_machine() {
     assert!(everybody(&here).iter().all(|held| held.standing == PresenceStanding::Here));
 }
 
+/// Their lines come through a server which has no connection with their terminal: they went,
+/// or its network did. Whoever left before it closed left.
+#[test]
+fn who_is_out_of_reach_is_not_said_to_be_here() {
+    let (mut tray, _) = two_batches();
+    let at = |tray: &Walker, distant: &[&str], unconnected: &[&str]| {
+        let mut stations = FreeStations::default();
+        distant.iter().for_each(|station| stations.add_distant("seed tray", station));
+        stations.unconnected(unconnected.iter().map(|name| (*name).to_owned()).collect());
+        today(&[snapshot(tray)], &stations, &[], time("10:42"))
+    };
+    let gone = at(&tray, &["saw"], &["bench", "saw"]);
+    let saw = gone.machines.iter().find(|held| held.at.as_deref() == Some("cabinet saw"));
+    let saw = saw.expect("work there");
+    assert!(saw.people.iter().all(|held| held.standing == PresenceStanding::OutOfReach));
+    assert!(saw.work[0].may.iter().all(|held| !held.is_here));
+    let words = page(&gone);
+    let wanted = "JT and MB at saw: op 20 of seed tray, not connected, last entry 10:24; went \
+                  without leaving, or has no network";
+    assert!(words.contains(wanted), "{words}");
+    // A connected one is silent, and one that is open in this folder needs no server.
+    for here in [at(&tray, &["saw"], &["bench"]), at(&tray, &[], &["saw"])] {
+        assert!(everybody(&here).iter().all(|held| held.standing == PresenceStanding::Here));
+    }
+    said(&mut tray, "10:30", Event::StationLeft {});
+    let left = at(&tray, &["saw"], &["saw"]);
+    assert_eq!(left.left[0].standing, PresenceStanding::Left(time("10:30")));
+}
+
 /// Since they began there: handing the keys on begins nothing, another operation does.
 #[test]
 fn since_when_is_since_they_began() {

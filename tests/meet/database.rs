@@ -78,8 +78,23 @@ impl Database {
 
     /// Ends the server as a power cut does, and starts it again.
     pub fn power_cut(&self) {
+        self.stop();
+        self.start();
+    }
+
+    /// Ends the server as a power cut does.
+    pub fn stop(&self) {
         self.server("kill");
+    }
+
+    /// Starts the server again.
+    pub fn start(&self) {
         self.server("start");
+    }
+
+    /// The certificate of the authority that signed the server's, which is for localhost.
+    pub fn authority(&self) -> PathBuf {
+        self.folder.join("authority.pem")
     }
 
     fn server(&self, verb: &str) {

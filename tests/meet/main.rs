@@ -3,6 +3,8 @@
 
 #[path = "../support/bench/mod.rs"]
 mod bench;
+#[path = "../support/slats.rs"]
+mod slats;
 
 mod convergence;
 mod database;
@@ -11,10 +13,13 @@ mod invented_rows;
 mod joining;
 mod journals;
 mod migrating;
+mod power_cuts;
 mod present;
 mod proxy;
 mod raw;
+mod readers;
 mod restoring;
 mod roles;
 mod station;
 mod strange_lines;
+mod tls;

@@ -1,13 +1,15 @@
 //! Who is at which station today, by the view and by the program's own fold.
 
-use benchway::journal::{JournalLine, State};
-use benchway::meet::MemberRole;
+use benchway::journal::{Home, JournalLine, State};
+use benchway::meet::{Exchange, ExchangeSettings, MemberRole, Password, Server};
 use chrono::{DateTime, Duration, FixedOffset};
 use serde_json::{Value, json};
 
-use super::database::Database;
+use super::convergence::until;
+use super::database::{Database, PASSWORD};
 use super::journals::{begin, send};
 use super::raw::Raw;
+use super::station::Station;
 
 const BATCH: &str = "66666666-6666-4666-8666-666666666666";
 
@@ -88,4 +90,72 @@ fn people_are_where_the_program_says() {
     assert_eq!(instant(&rows[1]["since"]).map(|at| (now - at).num_minutes()), Some(90));
     assert_eq!(instant(&rows[1]["op_since"]).map(|at| (now - at).num_minutes()), Some(60));
     drop(planer);
+}
+
+/// MB's terminal is cut off, TK works on, JO leaves: a terminal elsewhere tells one from the
+/// other, though none of them shares a folder with it.
+#[test]
+#[ignore = "needs PostgreSQL"]
+fn who_vanished_elsewhere_is_told_from_who_is_silent() {
+    let database = Database::make();
+    let place = tempfile::tempdir().expect("a folder for the test");
+    let mut stations = ["desk", "planer", "saw", "bench"].map(|name| {
+        let role = if name == "desk" { MemberRole::Lead } else { MemberRole::Station };
+        let login = database.add(name, "north", Some(name), role);
+        Station::new(place.path(), name, database.address(&login, database.port()), 0)
+    });
+    let [desk, others @ ..] = &mut stations;
+    desk.start(&["walk", "--plain", "--station", "desk", "reading-stool", "--name", "stools"]);
+    until("the batch is on the server", || {
+        database.ask("select count(*) from benchway.line")[0] != "0"
+    });
+    desk.leave();
+    for (station, who) in others.iter_mut().zip(["MB", "TK", "JO"]) {
+        let name = station.name.clone();
+        station.start(&["walk", "--plain", "--station", &name, "stools"]);
+        station.type_line(who);
+    }
+    let standings = || -> Vec<String> {
+        let (_, out, complaint) = desk.run(&["today", "--format", "json"]);
+        assert_eq!(complaint, "");
+        let today: Value = serde_json::from_str(&out).expect("JSON");
+        let machines = today["machines"].as_array().expect("a list").iter();
+        let lists = machines.map(|at| &at["people"]).chain([&today["elsewhere"], &today["left"]]);
+        let people = lists.flat_map(|list| list.as_array().expect("a list"));
+        let word = |of: &Value| of.as_str().expect("a word").to_owned();
+        let mut said: Vec<String> =
+            people.map(|at| format!("{} {}", word(&at["who"]), word(&at["standing"]))).collect();
+        said.sort();
+        said
+    };
+    until("all three are there", || standings() == ["JO here", "MB here", "TK here"]);
+    let [planer, _, bench] = others;
+    bench.leave();
+    planer.kill();
+    let told = ["JO left", "MB out-of-reach", "TK here"];
+    until("they are told apart", || standings() == told);
+    let (_, page, _) = desk.run(&["today"]);
+    let page = page.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(page.contains("MB at planer: "), "{page}");
+    assert!(page.contains("went without leaving, or has no network"), "{page}");
+
+    // The traveler hears the same where somebody looks, and knows nothing without a server.
+    let server = Server::at(&database.address(&database.login("desk"), database.port()), None);
+    let server = server.expect("an address").with_password(&Password::typed(PASSWORD));
+    let home = Home::locate(Some(desk.home.clone())).expect("a folder was named");
+    let settings = ExchangeSettings { home, server, station: Some("desk".to_owned()) };
+    let exchange = Exchange::begin(settings, Box::new(|| {}));
+    let hears = |expected: &[&str]| {
+        until("the traveler knows who is connected", || {
+            exchange.look_around();
+            exchange.standing().unconnected.iter().eq(expected)
+        });
+    };
+    hears(&["bench", "planer"]);
+    planer.start(&["walk", "--plain", "--station", "planer", "stools"]);
+    hears(&["bench"]);
+    assert!(exchange.standing().is_connected);
+    database.stop();
+    hears(&[]);
+    database.start();
 }

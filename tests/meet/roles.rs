@@ -327,3 +327,19 @@ fn strangers_and_revoked_logins_get_nothing() {
     assert_eq!(Raw::connect(database, &login).map(drop), Err("28000".to_owned()));
     assert_eq!(shops.lead.done("select count(*) from benchway.line"), ["3"], "its lines stay");
 }
+
+/// What row security asks shows each login itself and what it must not see, and nobody else.
+#[test]
+#[ignore = "needs PostgreSQL"]
+fn row_security_tells_each_login_of_itself() {
+    let shops = Shops::make();
+    let own = "select concat_ws(' ', shop, station, role) from benchway.own_member";
+    assert_eq!(shops.lead.done(own), ["north desk lead"]);
+    assert_eq!(shops.planer.done(own), ["north planer station"]);
+    assert_eq!(shops.reader.done(own), ["north reader"]);
+    let hidden = "select id from benchway.own_hidden";
+    assert_eq!(shops.lead.done(hidden), Vec::<String>::new());
+    assert_eq!(shops.planer.done(hidden), Vec::<String>::new());
+    assert_eq!(shops.saw.done(hidden), [WAITS]);
+    assert_eq!(shops.reader.done(hidden), [WAITS]);
+}

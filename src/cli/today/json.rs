@@ -172,6 +172,7 @@ impl<'a> PresenceAnswer<'a> {
         let (standing, left_at) = match present.standing {
             PresenceStanding::Here => ("here", None),
             PresenceStanding::Vanished => ("vanished", None),
+            PresenceStanding::OutOfReach => ("out-of-reach", None),
             PresenceStanding::Left(at) => ("left", Some(at.to_rfc3339())),
         };
         PresenceAnswer {

@@ -9,7 +9,6 @@ use crossterm::event::KeyEvent;
 
 use super::exchanging::ExchangeWords;
 use super::keys::Command;
-use super::printing::PrintWish;
 use super::shop_choice::ListedShop;
 use super::theme::Ground;
 use crate::journal::{Event, FreeStations, ShopRecord, Snapshot, UnreadBatch};
@@ -375,4 +374,30 @@ pub struct RouteRow {
     pub fault: Option<String>,
     /// What to do about that.
     pub advice: String,
+}
+
+/// Which page is asked for.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum PrintWish {
+    /// The card of a batch, or of one part of it.
+    Card {
+        /// The name of the batch.
+        batch: String,
+        /// The part.
+        part: Option<String>,
+    },
+    /// The review of a batch.
+    Review {
+        /// The name of the batch.
+        batch: String,
+    },
+    /// The card of a route of the list.
+    RouteCard {
+        /// Which.
+        route: usize,
+    },
+    /// What there is to do today.
+    Today,
+    /// The safety sheets of the shop's machines.
+    Safety,
 }

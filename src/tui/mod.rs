@@ -85,11 +85,11 @@ pub use launch::{BeginOptions, LaunchOptions};
 pub use listing::{RouteOrigin, RouteText};
 pub use machine_view::{Lit, MachineView, Order, PieceMark, PieceRow, Standing};
 pub use message::{
-    AppMessage, ArchiveList, Effect, FoundRows, LooksFor, NewBatch, OpeningLists, ReadRows,
-    RouteRow, ShopListing, TodayRead, Unread,
+    AppMessage, ArchiveList, Effect, FoundRows, LooksFor, NewBatch, OpeningLists, PrintWish,
+    ReadRows, RouteRow, ShopListing, TodayRead, Unread,
 };
 pub use plain::{PlainEnd, PlainStreams, run_plain};
-pub use printing::{PrintWish, Printing};
+pub use printing::Printing;
 pub use review_state::{AttributedPiece, ReviewOrigin, ReviewRow, ReviewScreen, ReviewState};
 pub use run::run;
 pub use screen::Screen;

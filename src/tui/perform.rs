@@ -64,6 +64,14 @@ fn is_refused(message: &AppMessage) -> bool {
     matches!(message, AppMessage::Failed(_) | AppMessage::Busy { .. } | AppMessage::Faulty { .. })
 }
 
+/// What is said once a batch went into the archive or came back.
+fn moved(done: Result<(), StoreError>, words: String) -> AppMessage {
+    match done {
+        Ok(()) => AppMessage::Told(words),
+        Err(why) => AppMessage::Failed(why.to_string()),
+    }
+}
+
 impl Performer {
     pub(super) fn new(setting: LaunchOptions) -> Performer {
         let choices = choices(&setting.routes, &setting.home, Vec::new());
@@ -180,10 +188,11 @@ impl Performer {
                 Effect::List { archive } => self.list(archive),
                 Effect::Today => self.today(),
                 Effect::ReadRoute { path } => self.read_route(&path),
-                Effect::ReadSizes { route } => match self.read_sizes(route) {
-                    Ok(adapted) => AppMessage::SizesRead(route, Box::new(adapted)),
-                    Err(why) => AppMessage::Failed(why),
-                },
+                Effect::ReadSizes { route } => {
+                    self.read_sizes(route).map_or_else(AppMessage::Failed, |read| {
+                        AppMessage::SizesRead(route, Box::new(read))
+                    })
+                }
                 Effect::Print(wish) => {
                     // What is said of a batch meanwhile went to the screen.
                     to_do.push_back(Effect::Repaint);
@@ -191,19 +200,14 @@ impl Performer {
                 }
                 Effect::Tell(words) => AppMessage::Told(words),
                 Effect::Open { name, station } => self.resume(name, station),
-                Effect::OpenScanned { batch } => match batch_of_code(&self.setting.home, &batch) {
-                    Some(name) => self.resume(name, None),
-                    None => AppMessage::Failed("The batch of that code is not here.".to_owned()),
-                },
+                Effect::OpenScanned { batch } => self.open_scanned(&batch),
                 Effect::LookAt { name } => self.look_at(&name),
-                Effect::Archive { name } => match self.setting.home.archive_batch(&name) {
-                    Ok(()) => AppMessage::Told(format!("{name} is archived.")),
-                    Err(error) => AppMessage::Failed(error.to_string()),
-                },
-                Effect::BringBack { name } => match self.setting.home.bring_back(&name) {
-                    Ok(()) => AppMessage::Told(format!("{name} is back.")),
-                    Err(error) => AppMessage::Failed(error.to_string()),
-                },
+                Effect::Archive { name } => {
+                    moved(self.setting.home.archive_batch(&name), format!("{name} is archived."))
+                }
+                Effect::BringBack { name } => {
+                    moved(self.setting.home.bring_back(&name), format!("{name} is back."))
+                }
                 Effect::Start { batch, word } => {
                     let Some(message) = self.start(batch, word.as_deref()) else {
                         continue;
@@ -337,6 +341,14 @@ impl Performer {
                 AppMessage::Busy { batch, what, free }
             }
             opened => self.opened(opened),
+        }
+    }
+
+    /// Opens the batch that a code on paper names.
+    fn open_scanned(&mut self, batch: &str) -> AppMessage {
+        match batch_of_code(&self.setting.home, batch) {
+            Some(name) => self.resume(name, None),
+            None => AppMessage::Failed("The batch of that code is not here.".to_owned()),
         }
     }
 

@@ -1,33 +1,8 @@
-//! Pages for paper that somebody asks for in the traveler: which, and what is said then.
+//! Pages for paper that somebody asks for in the traveler: who writes them, and what is said
+//! then.
 
 use super::listing::RouteChoice;
-use super::message::AppMessage;
-
-/// Which page is asked for.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum PrintWish {
-    /// The card of a batch, or of one part of it.
-    Card {
-        /// The name of the batch.
-        batch: String,
-        /// The part.
-        part: Option<String>,
-    },
-    /// The review of a batch.
-    Review {
-        /// The name of the batch.
-        batch: String,
-    },
-    /// The card of a route of the list.
-    RouteCard {
-        /// Which.
-        route: usize,
-    },
-    /// What there is to do today.
-    Today,
-    /// The safety sheets of the shop's machines.
-    Safety,
-}
+use super::message::{AppMessage, PrintWish};
 
 /// Writes pages. Each answers where the page is and how it is opened, or why there is none.
 pub trait Printing {

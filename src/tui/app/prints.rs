@@ -4,8 +4,7 @@ use super::session::Session;
 use super::view::SessionView;
 use super::{App, OpeningLine, OpeningScreen, Stage};
 use crate::prose::Message;
-use crate::tui::message::Effect;
-use crate::tui::printing::PrintWish;
+use crate::tui::message::{Effect, PrintWish};
 
 impl App {
     /// Asks for the page of what is in sight.

@@ -154,7 +154,9 @@ mod tests {
             prop_assert!(ticks.len() <= most + 1 && !ticks.is_empty());
             for tick in ticks {
                 let says: f64 = tick.text.parse().expect("a number");
-                prop_assert!((axis.at(says) - tick.at).abs() < 1e-6, "{tick:?}");
+                // On a short axis far from zero the last bit of a number shows.
+                let doubt = 1e-6 + 4.0 * f64::EPSILON * says.abs() / (2.0 * half) * 150.0;
+                prop_assert!((axis.at(says) - tick.at).abs() < doubt, "{tick:?}");
             }
         }
 

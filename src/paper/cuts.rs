@@ -41,7 +41,7 @@ pub fn cuts_page(list: &CutList<'_>) -> Page {
         table class="cuts" {
             thead {
                 tr {
-                    th { "" } th { "Part" } th class="count" { "Pieces" }
+                    td {} th { "Part" } th class="count" { "Pieces" }
                     th { "Finished" } th { "Rough, from the rack" }
                 }
             }

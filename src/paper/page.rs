@@ -69,7 +69,7 @@ impl Page {
                     title { (self.title) }
                     style { (PreEscaped(&sheet)) (PreEscaped(STYLE)) (PreEscaped(self.style)) }
                 }
-                body { (self.body) }
+                body { main { (self.body) } }
             }
         };
         visible_lines(&page.into_string())

@@ -41,7 +41,7 @@ pub fn shopping_page(shopping: &ShoppingList<'_>) -> Page {
         table class="shopping" {
             thead {
                 tr {
-                    th { "" } th { "Wood" } th class="amount" { "To buy" }
+                    td {} th { "Wood" } th class="amount" { "To buy" }
                     th class="amount" { "Price" } th class="amount" { "Cost" }
                 }
             }

@@ -33,7 +33,7 @@ pub fn wall_page(today: &Today, unread: &[UnreadBatch]) -> Page {
         @for batch in unread {
             p class="unread" { b { (batch.batch) } " can't be read: " (batch.why) }
         }
-        main {
+        div class="cards" {
             @for lines in cards { (card(lines)) }
         }
         @if !today.batches.is_empty() {

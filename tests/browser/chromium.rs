@@ -90,12 +90,17 @@ impl Chromium {
         self.events.clear();
         let address = format!("file://{}", file.display());
         self.call("Page.navigate", json!({ "url": address }));
-        let is = |event: &Value, name: &str| event["method"] == name;
-        while !self.events.iter().any(|event| is(event, "Page.loadEventFired")) {
+        while !self.events.iter().any(|event| event["method"] == "Page.loadEventFired") {
             let event = self.message("loading");
             self.events.push(event);
         }
-        let asked = self.events.iter().filter(|event| is(event, "Network.requestWillBeSent"));
+        self.asked()
+    }
+
+    /// What was asked for since the file was opened, file and all, by address.
+    pub fn asked(&self) -> Vec<String> {
+        let is = |event: &&Value| event["method"] == "Network.requestWillBeSent";
+        let asked = self.events.iter().filter(is);
         let url = |event: &Value| event["params"]["request"]["url"].as_str().map(str::to_owned);
         asked.filter_map(url).collect()
     }

@@ -9,6 +9,8 @@ function seenTexts() {
     const parent = node.parentElement;
     if (!node.data.trim() || parent.closest("title, style, desc, defs")) continue;
     if (!parent.checkVisibility({ visibilityProperty: true })) continue;
+    // What is only said has no size.
+    if (getComputedStyle(parent).clipPath !== "none") continue;
     const range = document.createRange();
     range.selectNodeContents(node);
     const lines = [...range.getClientRects()].filter((line) => line.width > 0.5);

@@ -8,3 +8,5 @@ mod bench;
 mod chromium;
 mod layout;
 mod pages;
+mod reading;
+mod sheets;

@@ -33,18 +33,33 @@ impl MadePage {
         self.name.starts_with("labels")
     }
 
-    pub fn sheet(&self) -> SheetSize {
+    /// The paper in millimetres, wide and high as it lies.
+    fn paper(&self) -> (f64, f64) {
         let (wide, high) = match self.sheet {
             "a4" => (210.0, 297.0),
             _ => (215.9, 279.4),
         };
-        let lies = self.name.starts_with("marks");
-        let (wide, high) = if lies { (high, wide) } else { (wide, high) };
+        if self.name.starts_with("marks") { (high, wide) } else { (wide, high) }
+    }
+
+    /// The paper in points of 1/72 in.
+    pub fn paper_in_points(&self) -> (f64, f64) {
+        let (wide, high) = self.paper();
+        (wide * 72.0 / 25.4, high * 72.0 / 25.4)
+    }
+
+    pub fn sheet(&self) -> SheetSize {
+        let (wide, high) = self.paper();
         let margins = if self.name.starts_with("labels") { (0.0, 0.0) } else { (24.0, 22.0) };
-        // A sheet of labels has the width of the paper, to a part of a pixel.
+        // A sheet of labels is as wide as the paper, to a part of a pixel.
         let pixels = |millimetres: f64| (millimetres * 96.0 / 25.4 + 0.4).floor() as u32;
         SheetSize { wide: pixels(wide - margins.0), high: pixels(high - margins.1) }
     }
+}
+
+/// Each kind once, on one sheet: what is the same on a screen, whichever sheet it is for.
+pub fn pages_once() -> impl Iterator<Item = &'static MadePage> {
+    pages().iter().filter(|page| !page.name.ends_with(" a4"))
 }
 
 /// All of them.

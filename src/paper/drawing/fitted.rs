@@ -2,7 +2,9 @@
 
 use super::super::ink::text_width;
 use super::SheetRoom;
-use crate::operation::drawing::{Bounds, Drawing, Lane, Margins, Outside, Scale};
+use crate::operation::drawing::{
+    Bounds, Drawing, DrawnShape, Lane, Margins, Outside, Scale, real,
+};
 
 /// The size of all letters on a drawing, in millimetres: they read at arm's length.
 pub(super) const LETTERS: f64 = 3.4;
@@ -72,7 +74,7 @@ struct Taken {
 
 impl<'a> FittedDrawing<'a> {
     pub(super) fn new(drawing: &'a Drawing, room: SheetRoom) -> FittedDrawing<'a> {
-        let bounds = drawing.bounds();
+        let bounds = with_sizes(drawing);
         let is_even = drawing.scale == Scale::Even;
         let even = FittedDrawing::settled(drawing, bounds, room, is_even);
         let (wide, high) = drawing.wood_extent();
@@ -139,6 +141,24 @@ impl<'a> FittedDrawing<'a> {
             None => "not to scale".to_owned(),
         }
     }
+}
+
+/// The box around all shapes and what is measured along them: a size may go beyond its
+/// shape.
+fn with_sizes(drawing: &Drawing) -> Bounds {
+    let mut bounds = drawing.bounds();
+    for shape in &drawing.shapes {
+        let DrawnShape::Dimension { from, to, .. } = shape else { continue };
+        let (from, to) = (real(*from), real(*to));
+        if from.1 == to.1 {
+            bounds.left = bounds.left.min(from.0).min(to.0);
+            bounds.right = bounds.right.max(from.0).max(to.0);
+        } else if from.0 == to.0 {
+            bounds.bottom = bounds.bottom.min(from.1).min(to.1);
+            bounds.top = bounds.top.max(from.1).max(to.1);
+        }
+    }
+    bounds
 }
 
 /// The largest usual scale that is no larger; none for what is larger than a house.

@@ -76,6 +76,14 @@ impl Page {
     }
 }
 
+/// What is wider than a phone in a region of its own, which scrolls with keys and fingers.
+/// `named` is what it is for whoever hears the page read.
+pub(super) fn scrolls(named: &str, wide: &Markup) -> Markup {
+    html! {
+        div class="scrolls" role="region" tabindex="0" aria-label=(named) { (wide) }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

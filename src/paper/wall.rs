@@ -3,6 +3,7 @@
 use maud::{Markup, html};
 
 use super::Page;
+use super::page::scrolls;
 use crate::journal::UnreadBatch;
 use crate::work::{
     ArticleStanding, BatchToday, Today, TodayLine, TodayLineKind, articles_alike, machine_lines,
@@ -43,7 +44,7 @@ pub fn wall_page(today: &Today, unread: &[UnreadBatch]) -> Page {
                     @for held in ArticleStanding::ALL { (sign(Some(held))) " " (held.word()) ", " }
                     "and the number of the operation they have come to"
                 }
-                @for batch in &today.batches { (batch_table(batch)) }
+                @for batch in &today.batches { (scrolls(&batch.batch, &batch_table(batch))) }
             }
         }
     };

@@ -28,13 +28,13 @@ function whole(number) {
   return Math.round(number * 10) / 10;
 }
 
-// The page is no wider than its window.
-function tooWide() {
+// The page is no wider than that; a phone would shrink it else.
+function tooWide(wide) {
   const root = document.documentElement;
-  if (root.scrollWidth <= window.innerWidth) return [];
+  if (root.scrollWidth <= wide) return [];
   const out = [...document.body.querySelectorAll("*")].filter((element) => {
     const inside = element.parentElement.closest("[style*='overflow'], svg");
-    return !inside && element.getBoundingClientRect().right > window.innerWidth + 0.5;
+    return !inside && element.getBoundingClientRect().right > wide + 0.5;
   });
   return [`${root.scrollWidth} wide, ${out.slice(-3).map(named).join("; ")}`];
 }

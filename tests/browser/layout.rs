@@ -44,8 +44,9 @@ fn every_box_has_its_room_on_paper() {
         browser.shown("print", (sheet.wide, sheet.high), false);
         let tall = format!("tallerThan({})", sheet.high);
         let small = format!("smallerThan({SMALLEST})");
+        let wide = format!("tooWide({})", sheet.wide);
         let questions =
-            ["tooWide()", "overflowing(false)", &tall, "overlapping()", "outsideDrawings()", &small];
+            [&wide, "overflowing(false)", &tall, "overlapping()", "outsideDrawings()", &small];
         found.extend(wrong(&mut browser, page, &questions));
     }
     assert!(found.is_empty(), "{}\n{}", found.len(), found.join("\n"));
@@ -60,7 +61,7 @@ fn a_phone_has_room_for_every_page() {
     for page in pages_once().filter(|page| !page.is_as_large_as_paper()) {
         browser.open(&page.file);
         browser.shown("screen", (390, 844), true);
-        let questions = ["tooWide()", "overflowing(true)", "overlapping()", "outsideDrawings()"];
+        let questions = ["tooWide(390)", "overflowing(true)", "overlapping()", "outsideDrawings()"];
         found.extend(wrong(&mut browser, page, &questions));
     }
     assert!(found.is_empty(), "{}\n{}", found.len(), found.join("\n"));

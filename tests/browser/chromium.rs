@@ -107,8 +107,7 @@ impl Chromium {
 
     /// What a script says of the page, as JSON; it may be a promise.
     pub fn evaluate(&mut self, script: &str) -> Value {
-        let params =
-            json!({ "expression": script, "returnByValue": true, "awaitPromise": true });
+        let params = json!({ "expression": script, "returnByValue": true, "awaitPromise": true });
         let answer = self.call("Runtime.evaluate", params);
         assert!(answer["exceptionDetails"].is_null(), "{}", answer["exceptionDetails"]);
         answer["result"]["value"].clone()

@@ -23,7 +23,9 @@ fn wrong(browser: &mut Chromium, page: &MadePage, questions: &[&str]) -> Vec<Str
         let Value::Array(found) = browser.evaluate(question) else { panic!("{question}") };
         let told: BTreeSet<&str> = found.iter().filter_map(Value::as_str).collect();
         let more = told.len().saturating_sub(MOST_TOLD);
-        wrong.extend(told.iter().take(MOST_TOLD).map(|what| format!("{}: {question}: {what}", page.name)));
+        wrong.extend(
+            told.iter().take(MOST_TOLD).map(|what| format!("{}: {question}: {what}", page.name)),
+        );
         if more > 0 {
             wrong.push(format!("{}: {question}: and {more} more", page.name));
         }

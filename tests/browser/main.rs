@@ -6,6 +6,7 @@
 mod bench;
 
 mod chromium;
+mod drawings;
 mod layout;
 mod pages;
 mod reading;

@@ -137,9 +137,12 @@ impl Press {
         for kind in ["card", "cuts", "shopping"] {
             self.print(kind, &[CLASS]);
         }
-        for (grid, sheet) in
-            [("a4-3x8", "a4"), ("a4-3x7", "a4"), ("letter-3x10", "letter"), ("letter-2x5", "letter")]
-        {
+        for (grid, sheet) in [
+            ("a4-3x8", "a4"),
+            ("a4-3x7", "a4"),
+            ("letter-3x10", "letter"),
+            ("letter-2x5", "letter"),
+        ] {
             let labels = ["print", "labels", CLASS, "--grid", grid, "--output", "-"];
             self.keep(format!("labels {grid}"), sheet, &labels);
         }

@@ -46,7 +46,8 @@ fn every_text_stands_out() {
         browser.evaluate(CONTRAST);
         // By hand: white on black is 1.05 / 0.05 = 21. #595959 is 89 of 255, which is
         // ((0.34902 + 0.055) / 1.055)^2.4 = 0.09990; 1.05 / 0.14990 = 7.005.
-        let known = browser.evaluate("[[0,0,0],[89,89,89]].map(c => contrastRatio(c,[255,255,255]))");
+        let known =
+            browser.evaluate("[[0,0,0],[89,89,89]].map(c => contrastRatio(c,[255,255,255]))");
         crate::bench::near(&known[0], 21.0, 1e-9);
         crate::bench::near(&known[1], 7.005, 1e-3);
         let found = browser.evaluate("contrastBelow(7)");

@@ -2,9 +2,7 @@
 
 use super::super::ink::text_width;
 use super::SheetRoom;
-use crate::operation::drawing::{
-    Bounds, Drawing, DrawnShape, Lane, Margins, Outside, Scale, real,
-};
+use crate::operation::drawing::{Bounds, Drawing, DrawnShape, Lane, Margins, Outside, Scale, real};
 
 /// The size of all letters on a drawing, in millimetres: they read at arm's length.
 pub(super) const LETTERS: f64 = 3.4;
@@ -18,6 +16,9 @@ pub(super) const SHORT: f64 = 7.0;
 pub(super) const TAIL: f64 = 4.5;
 /// From the end of a line to a text beyond it.
 pub(super) const BESIDE: f64 = 1.5;
+
+/// Said below a drawing that can't be measured.
+pub(super) const NOT_TO_SCALE: &str = "not to scale";
 
 /// Wood thinner than this is better seen out of proportion.
 const LEAST_WOOD: f64 = 2.5;
@@ -138,7 +139,7 @@ impl<'a> FittedDrawing<'a> {
             Some((2, 5)) => "scale 1:2.5".to_owned(),
             Some((to, one)) => format!("scale {to}:{one}"),
             None if self.is_true => "true shape".to_owned(),
-            None => "not to scale".to_owned(),
+            None => NOT_TO_SCALE.to_owned(),
         }
     }
 }

@@ -367,7 +367,8 @@ impl RowChart {
                 @let (x, y) = (field.x(n), field.sizes.at(reading.value));
                 @let room = (field.left + 2.0, field.right);
                 @let text = &reading.text;
-                @if let Some((x, y)) = told.free((x, y), text, y < middle, room, field.top) {
+                @let heights = (field.top, field.top + FIELD + ROW - LETTERS);
+                @if let Some((x, y)) = told.free((x, y), text, y < middle, room, heights) {
                     text x=(written(x)) y=(written(y)) font-weight="bold" stroke="#fff"
                         stroke-width="3" paint-order="stroke" stroke-linejoin="round" { (text) }
                 }

@@ -4,6 +4,7 @@ use maud::{Markup, html};
 
 use super::Page;
 use super::marks::plural_of;
+use super::page::scrolls;
 use crate::measure::{Length, Unit};
 use crate::operation::decimal;
 use crate::prose::counted;
@@ -32,16 +33,11 @@ pub struct CutList<'a> {
 pub fn cuts_page(list: &CutList<'_>) -> Page {
     let pieces: u32 = list.lines.iter().map(all_pieces).sum();
     let blanks: u32 = list.lines.iter().map(|line| line.need.blanks()).sum();
-    let body = html! {
-        header class="list-head" {
-            h1 { "Cut list" }
-            p { (list.about) br; "Sizes in " (plural_of(list.unit)) ": thickness × width × length, "
-                "the length along the grain" }
-        }
+    let parts = html! {
         table class="cuts" {
             thead {
                 tr {
-                    th { "" } th { "Part" } th class="count" { "Pieces" }
+                    td {} th { "Part" } th class="count" { "Pieces" }
                     th { "Finished" } th { "Rough, from the rack" }
                 }
             }
@@ -56,6 +52,14 @@ pub fn cuts_page(list: &CutList<'_>) -> Page {
                 }
             }
         }
+    };
+    let body = html! {
+        header class="list-head" {
+            h1 { "Cut list" }
+            p { (list.about) br; "Sizes in " (plural_of(list.unit)) ": thickness × width × length, "
+                "the length along the grain" }
+        }
+        (scrolls("Parts", &parts))
         @for finding in &list.findings { p class="finding" { "Check this: " (finding) } }
     };
     let title = format!("{} cut list", list.about);

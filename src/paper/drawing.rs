@@ -12,7 +12,7 @@ mod pen;
 
 use maud::{Markup, html};
 
-use self::fitted::FittedDrawing;
+use self::fitted::{FittedDrawing, NOT_TO_SCALE};
 use self::pen::PaperPen;
 use super::ink::number;
 use crate::operation::drawing::{Drawing, DrawnShape, measured_ends, real, slimmed};
@@ -29,20 +29,46 @@ pub struct SheetRoom {
     pub high: f64,
 }
 
+/// What a drawing may take beyond its room before a page makes it smaller, which its scale
+/// would not say.
+const BEYOND: f64 = 4.0;
+/// How often a drawing is tried narrower.
+const TRIES: usize = 6;
+
 /// The drawing with its caption below it; nothing where nothing is drawn.
 pub fn figure(drawing: &Drawing, room: SheetRoom) -> Option<Markup> {
     if drawing.shapes.is_empty() {
         return None;
     }
     let thin = slimmed(drawing, SLIM, SLIM);
-    let fitted = FittedDrawing::new(&thin, room);
-    let note = fitted.note();
+    let mut drawn = DrawnSheet::new(&thin, room);
+    let mut narrower = room;
+    for _ in 0..TRIES {
+        // Texts beyond the shapes count only once they are placed.
+        let beyond = drawn.wide - room.wide - BEYOND;
+        if beyond <= 0.0 {
+            break;
+        }
+        narrower.wide = (narrower.wide - beyond).max(room.wide / 4.0);
+        drawn = DrawnSheet::new(&thin, narrower);
+    }
+    let is_whole = drawn.wide <= room.wide + BEYOND;
+    let note = if is_whole { drawn.note.as_str() } else { NOT_TO_SCALE };
     Some(html! {
         figure.drawing {
-            (svg(&thin, &fitted))
+            (drawn.svg)
             figcaption { (drawing.seen) @if !drawing.seen.is_empty() { ", " } (note) }
         }
     })
+}
+
+/// A drawing on its part of a sheet.
+struct DrawnSheet {
+    svg: Markup,
+    /// What it takes across, texts and all.
+    wide: f64,
+    /// Its scale in words.
+    note: String,
 }
 
 /// What it shows, for whoever hears the page read.
@@ -56,40 +82,44 @@ fn spoken(drawing: &Drawing) -> String {
     format!("Drawing, {}: {}", drawing.seen, texts.join("; "))
 }
 
-fn svg(drawing: &Drawing, fitted: &FittedDrawing) -> Markup {
-    let mut pen = PaperPen::new(fitted);
-    for shape in &drawing.shapes {
-        if let DrawnShape::Polygon { of, points } = shape {
-            let corners: Vec<_> = points.iter().map(|point| fitted.at(real(*point))).collect();
-            pen.polygon(*of, &corners);
-        }
-    }
-    for shape in &drawing.shapes {
-        match shape {
-            DrawnShape::Mark { from, to } => {
-                pen.mark(fitted.at(real(*from)), fitted.at(real(*to)));
+impl DrawnSheet {
+    fn new(drawing: &Drawing, room: SheetRoom) -> DrawnSheet {
+        let fitted = FittedDrawing::new(drawing, room);
+        let mut pen = PaperPen::new(&fitted);
+        for shape in &drawing.shapes {
+            if let DrawnShape::Polygon { of, points } = shape {
+                let corners: Vec<_> = points.iter().map(|point| fitted.at(real(*point))).collect();
+                pen.polygon(*of, &corners);
             }
-            DrawnShape::MeasureHere { at } => {
-                let place = fitted.at(real(*at));
-                let ends = measured_ends(drawing, *at);
-                let ends = ends.map(|(from, to)| (fitted.at(real(from)), fitted.at(real(to))));
-                pen.measure_here(place, ends);
+        }
+        for shape in &drawing.shapes {
+            match shape {
+                DrawnShape::Mark { from, to } => {
+                    pen.mark(fitted.at(real(*from)), fitted.at(real(*to)));
+                }
+                DrawnShape::MeasureHere { at } => {
+                    let place = fitted.at(real(*at));
+                    let ends = measured_ends(drawing, *at);
+                    let ends = ends.map(|(from, to)| (fitted.at(real(from)), fitted.at(real(to))));
+                    pen.measure_here(place, ends);
+                }
+                _ => {}
             }
-            _ => {}
         }
-    }
-    pen.write_beside(drawing);
-    pen.write_inside();
-    let page = pen.extent();
-    let unit = fitted.unit();
-    let view = [page.left, page.top, page.wide(), page.high()].map(|mm| number(mm * unit));
-    html! {
-        svg xmlns="http://www.w3.org/2000/svg" role="img"
-            width={ (number(page.wide())) "mm" } height={ (number(page.high())) "mm" }
-            viewBox=(view.join(" ")) {
-            title { (spoken(drawing)) }
-            (pen.ink())
-        }
+        pen.write_beside(drawing);
+        pen.write_inside();
+        let page = pen.extent();
+        let unit = fitted.unit();
+        let view = [page.left, page.top, page.wide(), page.high()].map(|mm| number(mm * unit));
+        let svg = html! {
+            svg xmlns="http://www.w3.org/2000/svg" role="img"
+                width={ (number(page.wide())) "mm" } height={ (number(page.high())) "mm" }
+                viewBox=(view.join(" ")) {
+                title { (spoken(drawing)) }
+                (pen.ink())
+            }
+        };
+        DrawnSheet { svg, wide: page.wide(), note: fitted.note() }
     }
 }
 

@@ -33,6 +33,7 @@ pub struct PieceTag {
 pub fn labels_page(about: &str, tags: &[PieceTag], grid: &LabelGrid, used: usize) -> Page {
     let places: Vec<(usize, &PieceTag)> = (used..).zip(tags).collect();
     let body = html! {
+        h1 class="unseen" { (about) " labels" }
         @for sheet in places.chunk_by(|one, next| {
             one.0 / grid.per_sheet() == next.0 / grid.per_sheet()
         }) {
@@ -54,10 +55,16 @@ fn label(tag: &PieceTag, grid: &LabelGrid, at: usize) -> Markup {
     // The finished article is a piece too: it isn't named twice.
     let article = tag.article.as_deref().filter(|article| *article != tag.piece);
     let whose: Vec<&str> = [article, tag.owner.as_deref()].into_iter().flatten().collect();
-    let line = |class: &str, text: &str, largest: f64| {
-        let size = (room / (breadth(text) * BOLD).max(0.1)).min(largest).max(SMALLEST);
-        html! { div class=(class) style={ "font-size:" (size_of(size)) "mm" } { (text) } }
-    };
+    let whose = whose.join(", ");
+    let lines = [
+        ("piece", tag.piece.as_str(), high * 0.22),
+        ("hand", tag.hand.as_deref().unwrap_or_default(), high * 0.18),
+        ("whose", whose.as_str(), high * 0.15),
+        ("batch", tag.batch.as_str(), high * 0.11),
+    ];
+    let lines: Vec<(&str, &str, f64)> =
+        lines.into_iter().filter(|(_, text, _)| !text.is_empty()).collect();
+    let sizes = letter_sizes(&lines, (room, high - 4.0));
     html! {
         div class="label" style={
             "left:" (size_of(mm(left))) "mm;top:" (size_of(mm(top))) "mm;width:"
@@ -71,10 +78,9 @@ fn label(tag: &PieceTag, grid: &LabelGrid, at: usize) -> Markup {
                 }
             }
             div class="said" {
-                (line("piece", &tag.piece, high * 0.22))
-                @if let Some(hand) = &tag.hand { (line("hand", hand, high * 0.18)) }
-                @if !whose.is_empty() { (line("whose", &whose.join(", "), high * 0.15)) }
-                (line("batch", &tag.batch, high * 0.11))
+                @for ((class, text, _), size) in lines.iter().zip(sizes) {
+                    div class=(class) style={ "font-size:" (size_of(size)) "mm" } { (text) }
+                }
             }
         }
     }
@@ -84,7 +90,38 @@ fn label(tag: &PieceTag, grid: &LabelGrid, at: usize) -> Markup {
 const BOLD: f64 = 1.1;
 
 /// The smallest letters; a longer text goes on below.
-const SMALLEST: f64 = 2.3;
+const SMALLEST: f64 = 2.5;
+
+/// From one line to the next, in sizes of the letters, and what is between the texts.
+const LINE: f64 = 1.1;
+const BETWEEN: f64 = 1.5;
+
+/// How large the letters of each text are: so that it goes on one line where it can, and
+/// smaller where all together are too high for the label.
+fn letter_sizes(lines: &[(&str, &str, f64)], (wide, high): (f64, f64)) -> Vec<f64> {
+    let breadth = |text: &str| breadth(text) * BOLD;
+    let at = |share: f64| -> Vec<f64> {
+        let size = |(_, text, largest): &(&str, &str, f64)| {
+            (wide / breadth(text).max(0.1)).min(largest * share).max(SMALLEST)
+        };
+        lines.iter().map(size).collect()
+    };
+    let taken = |sizes: &[f64]| -> f64 {
+        let each = lines.iter().zip(sizes).map(|((_, text, _), size)| {
+            let long = breadth(text) * size / wide;
+            // Words that don't break leave room at the end of a line.
+            let rows = if long < 1.001 { 1.0 } else { (long * 1.15).ceil() };
+            rows * size * LINE
+        });
+        each.sum::<f64>() + BETWEEN
+    };
+    let mut smaller = (3..10).rev().map(|tenths| at(f64::from(tenths) / 10.0));
+    let largest = at(1.0);
+    if taken(&largest) <= high {
+        return largest;
+    }
+    smaller.find(|sizes| taken(sizes) <= high).unwrap_or_else(|| at(0.0))
+}
 
 /// A size in millimetres for a style, to a ten-thousandth: sixteenths of an inch are exact.
 fn size_of(number: f64) -> String {

@@ -4,6 +4,7 @@
 use maud::{Markup, html};
 
 use super::board_drawing::BoardDrawing;
+use super::page::scrolls;
 use super::{Page, Paper};
 use crate::measure::Unit;
 use crate::operation::words;
@@ -49,7 +50,7 @@ pub fn marks_page(rack: &MarkedRack<'_>, paper: Paper) -> Page {
             @let drawing = BoardDrawing::new(marked, breadth, high - below(marked));
             section class="rack" {
                 (head(rack.about, marked, (at + 1, count), drawing.one_to()))
-                div class="drawn" { (drawing.svg(at, breadth)) }
+                (scrolls(&format!("Drawing of {}", marked.board.name), &drawing.svg(at, breadth)))
                 (list(marked))
                 (foot(marked))
             }

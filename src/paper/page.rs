@@ -69,10 +69,18 @@ impl Page {
                     title { (self.title) }
                     style { (PreEscaped(&sheet)) (PreEscaped(STYLE)) (PreEscaped(self.style)) }
                 }
-                body { (self.body) }
+                body { main { (self.body) } }
             }
         };
         visible_lines(&page.into_string())
+    }
+}
+
+/// What is wider than a phone in a region of its own, which scrolls with keys and fingers.
+/// `named` is what it is for whoever hears the page read.
+pub(super) fn scrolls(named: &str, wide: &Markup) -> Markup {
+    html! {
+        div class="scrolls" role="region" tabindex="0" aria-label=(named) { (wide) }
     }
 }
 

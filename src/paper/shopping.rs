@@ -3,6 +3,7 @@
 use maud::{Markup, html};
 
 use super::Page;
+use super::page::scrolls;
 use crate::measure::Unit;
 use crate::route::{Article, OwnedArticle};
 use crate::shop::{Lumber, Money};
@@ -33,15 +34,11 @@ pub fn shopping_page(shopping: &ShoppingList<'_>) -> Page {
     let unpriced: Vec<String> =
         list.to_buy.iter().filter_map(|row| row.unpriced(shopping.lumber)).collect();
     let total = if unpriced.is_empty() { "Total" } else { "Total of priced wood" };
-    let body = html! {
-        header class="list-head" {
-            h1 { "Shopping list" }
-            p { (shopping.about) br; "Waste is in the amounts to buy" }
-        }
+    let wood = html! {
         table class="shopping" {
             thead {
                 tr {
-                    th { "" } th { "Wood" } th class="amount" { "To buy" }
+                    td {} th { "Wood" } th class="amount" { "To buy" }
                     th class="amount" { "Price" } th class="amount" { "Cost" }
                 }
             }
@@ -53,6 +50,13 @@ pub fn shopping_page(shopping: &ShoppingList<'_>) -> Page {
                 }
             }
         }
+    };
+    let body = html! {
+        header class="list-head" {
+            h1 { "Shopping list" }
+            p { (shopping.about) br; "Waste is in the amounts to buy" }
+        }
+        (scrolls("Wood to buy", &wood))
         @for why in &unpriced { p class="finding" { (why) } }
         @if !list.setup.is_empty() { (setup_wood(shopping)) }
         @for finding in &list.findings { p class="finding" { "Check this: " (finding.what) "." } }
@@ -111,8 +115,7 @@ fn setup_wood(shopping: &ShoppingList<'_>) -> Markup {
 /// What each maker pays, spares and waste shared.
 fn shares(shopping: &ShoppingList<'_>) -> Markup {
     let noun = &shopping.article.one;
-    html! {
-        h2 { "For each " (noun) }
+    let rows = html! {
         table class="shopping" {
             tbody {
                 @for (price, maker) in shopping.prices.iter().zip(shopping.makers) {
@@ -126,6 +129,10 @@ fn shares(shopping: &ShoppingList<'_>) -> Markup {
                 }
             }
         }
+    };
+    html! {
+        h2 { "For each " (noun) }
+        (scrolls("What each pays", &rows))
         p { "Each pays for its own blanks; spares and waste are shared by them." }
     }
 }

@@ -3,6 +3,7 @@
 use maud::{Markup, html};
 
 use super::Page;
+use super::page::scrolls;
 use crate::journal::UnreadBatch;
 use crate::work::{
     ArticleStanding, BatchToday, Today, TodayLine, TodayLineKind, articles_alike, machine_lines,
@@ -33,7 +34,7 @@ pub fn wall_page(today: &Today, unread: &[UnreadBatch]) -> Page {
         @for batch in unread {
             p class="unread" { b { (batch.batch) } " can't be read: " (batch.why) }
         }
-        main {
+        div class="cards" {
             @for lines in cards { (card(lines)) }
         }
         @if !today.batches.is_empty() {
@@ -43,7 +44,7 @@ pub fn wall_page(today: &Today, unread: &[UnreadBatch]) -> Page {
                     @for held in ArticleStanding::ALL { (sign(Some(held))) " " (held.word()) ", " }
                     "and the number of the operation they have come to"
                 }
-                @for batch in &today.batches { (batch_table(batch)) }
+                @for batch in &today.batches { (scrolls(&batch.batch, &batch_table(batch))) }
             }
         }
     };

@@ -10,16 +10,20 @@ use crate::plan::{Group, PlannedCheck, PlannedOperation};
 use crate::route::{PieceLabel, Role};
 use crate::work::limits_words;
 
-/// Readings in a box of their own, so that none is larger than a sheet.
-const IN_ANOTHER_BOX: usize = 120;
+/// Rows of readings in a box of their own, so that none is larger than a sheet.
+const ROWS_OF_ANOTHER_BOX: usize = 15;
+/// Boxes for readings in a row, and where their names are longer than one line takes.
+const IN_A_ROW: usize = 8;
+const IN_A_ROW_IF_LONG: usize = 4;
+/// More letters than these don't go on one line of a box.
+const LONG_NAME: usize = 14;
 /// As many tally boxes as stand in a row.
 const TALLY_BOXES: usize = 12;
 
-/// How many boxes for readings an operation's own box has room for, so that it fits a
+/// How many rows of boxes for readings an operation's own box has room for, so that it fits a
 /// sheet: from what its other lines take in millimetres, roughly.
 fn room_left(planned: &PlannedOperation, group: &Group) -> usize {
     const SHEET: usize = 245;
-    const ACROSS: usize = 8;
     let outcome = &group.outcome;
     let lines = |texts: &[String], letters: usize| -> usize {
         texts.iter().map(|text| 1 + text.len() / letters).sum()
@@ -34,13 +38,14 @@ fn room_left(planned: &PlannedOperation, group: &Group) -> usize {
         + (lines(&how, 50) + note + outcome.facts.len()) * 22 / 10
         + lines(&planned.cautions, 100) * 3
         + planned.checks.len() * 12;
-    SHEET.saturating_sub(taken) / 10 * ACROSS
+    SHEET.saturating_sub(taken) / 10
 }
 
 /// What is measured of a check, and whether the operation's own box has room for it.
 struct ReadingBoxes<'a> {
     check: usize,
     pieces: Vec<&'a PieceLabel>,
+    across: usize,
     fits: bool,
 }
 
@@ -54,9 +59,11 @@ fn rows<'a>(
     let mut left = room_left(planned, shown.group);
     let row = |(check, of): (usize, &PlannedCheck)| {
         let pieces = measured(card, planned, of, shown);
-        let fits = pieces.len().next_multiple_of(8) <= left;
-        left -= if fits { pieces.len().next_multiple_of(8) } else { 0 };
-        ReadingBoxes { check, pieces, fits }
+        let across = boxes_in_a_row(card, &pieces);
+        let rows = pieces.len().div_ceil(across);
+        let fits = rows <= left;
+        left -= if fits { rows } else { 0 };
+        ReadingBoxes { check, pieces, across, fits }
     };
     planned.checks.iter().enumerate().map(row).collect()
 }
@@ -67,7 +74,7 @@ pub(super) fn checks(card: &CardInput, planned: &PlannedOperation, shown: &Shown
         @for row in rows(card, planned, shown) {
             div.check {
                 (check_words(card, planned, shown.group, row.check))
-                @if row.fits { (boxes(card, &row.pieces)) }
+                @if row.fits { (boxes(card, &row.pieces, row.across)) }
             }
         }
     }
@@ -81,11 +88,11 @@ pub(super) fn more_boxes(
 ) -> Markup {
     html! {
         @for row in rows(card, planned, shown).iter().filter(|row| !row.fits) {
-            @for pieces in row.pieces.chunks(IN_ANOTHER_BOX) {
+            @for pieces in row.pieces.chunks(row.across * ROWS_OF_ANOTHER_BOX) {
                 article.operation.of-some {
                     h3 { "Op " (planned.op) " " (planned.kind.name()) ", readings" }
                     (check_words(card, planned, shown.group, row.check))
-                    (boxes(card, pieces))
+                    (boxes(card, pieces, row.across))
                 }
             }
         }
@@ -145,9 +152,15 @@ fn cut_order(card: &CardInput, planned: &PlannedOperation) -> Vec<usize> {
     places
 }
 
-fn boxes(card: &CardInput, pieces: &[&PieceLabel]) -> Markup {
+/// Fewer where names are long, so that there is room below them to write.
+fn boxes_in_a_row(card: &CardInput, pieces: &[&PieceLabel]) -> usize {
+    let is_long = pieces.iter().any(|piece| box_name(card, piece).chars().count() > LONG_NAME);
+    if is_long { IN_A_ROW_IF_LONG } else { IN_A_ROW }
+}
+
+fn boxes(card: &CardInput, pieces: &[&PieceLabel], across: usize) -> Markup {
     html! {
-        div.boxes {
+        div.boxes.long-names[across < IN_A_ROW] {
             @for piece in pieces { div.box { span { (box_name(card, piece)) } } }
         }
     }

@@ -89,7 +89,7 @@ impl LabelBoxes {
         text: &str,
         is_high: bool,
         (left, right): (f64, f64),
-        top: f64,
+        (top, bottom): (f64, f64),
     ) -> Option<(f64, f64)> {
         let wide = text_width(text, LETTERS);
         let (above, below) = (y - 9.0, y + 8.0 + LETTERS);
@@ -99,7 +99,7 @@ impl LabelBoxes {
         let tries = heights.into_iter().map(|y| (from, y)).chain(beside);
         let tries = tries.chain([12.0, -12.0].map(|by| (from, above + by)));
         let fits = |(from, y): &(f64, f64)| {
-            let inside = *from >= left && from + wide <= right && *y >= top;
+            let inside = *from >= left && from + wide <= right && *y >= top && *y <= bottom;
             let apart = |(start, end, line): &(f64, f64, f64)| {
                 from + wide + 4.0 < *start || *end + 4.0 < *from || (line - y).abs() >= LETTERS
             };

@@ -2,7 +2,7 @@
 
 use super::super::ink::text_width;
 use super::SheetRoom;
-use crate::operation::drawing::{Bounds, Drawing, Lane, Margins, Outside, Scale};
+use crate::operation::drawing::{Bounds, Drawing, DrawnShape, Lane, Margins, Outside, Scale, real};
 
 /// The size of all letters on a drawing, in millimetres: they read at arm's length.
 pub(super) const LETTERS: f64 = 3.4;
@@ -16,6 +16,9 @@ pub(super) const SHORT: f64 = 7.0;
 pub(super) const TAIL: f64 = 4.5;
 /// From the end of a line to a text beyond it.
 pub(super) const BESIDE: f64 = 1.5;
+
+/// Said below a drawing that can't be measured.
+pub(super) const NOT_TO_SCALE: &str = "not to scale";
 
 /// Wood thinner than this is better seen out of proportion.
 const LEAST_WOOD: f64 = 2.5;
@@ -72,7 +75,7 @@ struct Taken {
 
 impl<'a> FittedDrawing<'a> {
     pub(super) fn new(drawing: &'a Drawing, room: SheetRoom) -> FittedDrawing<'a> {
-        let bounds = drawing.bounds();
+        let bounds = with_sizes(drawing);
         let is_even = drawing.scale == Scale::Even;
         let even = FittedDrawing::settled(drawing, bounds, room, is_even);
         let (wide, high) = drawing.wood_extent();
@@ -136,9 +139,27 @@ impl<'a> FittedDrawing<'a> {
             Some((2, 5)) => "scale 1:2.5".to_owned(),
             Some((to, one)) => format!("scale {to}:{one}"),
             None if self.is_true => "true shape".to_owned(),
-            None => "not to scale".to_owned(),
+            None => NOT_TO_SCALE.to_owned(),
         }
     }
+}
+
+/// The box around all shapes and what is measured along them: a size may go beyond its
+/// shape.
+fn with_sizes(drawing: &Drawing) -> Bounds {
+    let mut bounds = drawing.bounds();
+    for shape in &drawing.shapes {
+        let DrawnShape::Dimension { from, to, .. } = shape else { continue };
+        let (from, to) = (real(*from), real(*to));
+        if from.1 == to.1 {
+            bounds.left = bounds.left.min(from.0).min(to.0);
+            bounds.right = bounds.right.max(from.0).max(to.0);
+        } else if from.0 == to.0 {
+            bounds.bottom = bounds.bottom.min(from.1).min(to.1);
+            bounds.top = bounds.top.max(from.1).max(to.1);
+        }
+    }
+    bounds
 }
 
 /// The largest usual scale that is no larger; none for what is larger than a house.

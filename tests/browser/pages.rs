@@ -7,8 +7,8 @@ use std::time::{Duration, Instant};
 
 use crate::bench::benchway_in;
 
-/// The sheet of a page within its margins, in CSS pixels: 96 to the inch of 25.4 mm, rounded
-/// down. All margins together are 24 mm across and 22 mm along, as the stylesheet has them.
+/// The sheet of a page within its margins, in CSS pixels: 96 to the inch of 25.4 mm. All
+/// margins together are 24 mm across and 22 mm along, as the stylesheet has them.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct SheetSize {
     pub wide: u32,
@@ -27,8 +27,8 @@ pub struct MadePage {
 }
 
 impl MadePage {
-    /// Sheets of labels and drawn boards have the size of the paper on a screen too: they
-    /// are looked at before they are printed, and nobody reads them in the shop.
+    /// Sheets of labels have the size of the paper on a screen too: they are looked at before
+    /// they are printed, and nobody reads them in the shop.
     pub fn is_as_large_as_paper(&self) -> bool {
         self.name.starts_with("labels")
     }

@@ -28,11 +28,11 @@ pub(super) fn operation_boxes(card: &CardInput, planned: &PlannedOperation) -> M
     let groups = ShownGroup::of(card, planned);
     let Some(first) = groups.first() else { return html! {} };
     let count = groups.iter().map(|shown| shown.places.len()).sum();
-    let said: Vec<Vec<CardLine>> = groups.iter().map(|shown| said(card, planned, shown)).collect();
-    let is_common = |line: &&CardLine| said.iter().all(|lines| lines.contains(line));
-    let common: Vec<CardLine> = said[0].iter().filter(is_common).cloned().collect();
+    let said: Vec<Vec<HowLine>> = groups.iter().map(|shown| said(card, planned, shown)).collect();
+    let is_common = |line: &&HowLine| said.iter().all(|lines| lines.contains(line));
+    let common: Vec<HowLine> = said[0].iter().filter(is_common).cloned().collect();
     let is_alone = planned.groups.len() == 1;
-    let own = |lines: &[CardLine]| -> Vec<CardLine> {
+    let own = |lines: &[HowLine]| -> Vec<HowLine> {
         lines.iter().filter(|line| !common.contains(line)).cloned().collect()
     };
     html! {
@@ -143,14 +143,14 @@ fn numbers(card: &CardInput, planned: &PlannedOperation, shown: &ShownGroup) -> 
 
 /// One line of how it is done.
 #[derive(Clone, PartialEq)]
-struct CardLine {
+struct HowLine {
     text: String,
     /// Whether it says where along the piece.
     is_place: bool,
 }
 
 /// How it is done: what the traveler says while pieces are cut, and what is waited for.
-fn said(card: &CardInput, planned: &PlannedOperation, shown: &ShownGroup) -> Vec<CardLine> {
+fn said(card: &CardInput, planned: &PlannedOperation, shown: &ShownGroup) -> Vec<HowLine> {
     let outcome = &shown.group.outcome;
     let places = outcome.places.iter().map(|text| (text.clone(), true));
     let lines = while_cutting(planned, shown.group, card.route.unit).into_iter();
@@ -158,7 +158,7 @@ fn said(card: &CardInput, planned: &PlannedOperation, shown: &ShownGroup) -> Vec
     let wait =
         wait.map(|wait| format!("Then wait {} for {}.", long(wait.minutes.into()), wait.what));
     let lines = lines.chain(wait).map(|text| (text, false));
-    places.chain(lines).map(|(text, is_place)| CardLine { text, is_place }).collect()
+    places.chain(lines).map(|(text, is_place)| HowLine { text, is_place }).collect()
 }
 
 /// Whether anything is set for these pieces.
@@ -168,7 +168,7 @@ fn is_set(shown: &ShownGroup) -> bool {
 }
 
 /// Many lines stand in two columns; with nothing to set they stand beside the drawing.
-fn instructions(lines: &[CardLine], is_set: bool) -> Markup {
+fn instructions(lines: &[HowLine], is_set: bool) -> Markup {
     let is_long = is_set && lines.len() > MANY_LINES;
     html! {
         @if !lines.is_empty() {

@@ -7,6 +7,9 @@ use unicode_width::UnicodeWidthStr;
 /// read back to well under a hundredth of what any gauge shows.
 const DECIMALS: usize = 4;
 
+/// With so many ticks wanted, any axis has one.
+const MOST_TRIED: usize = 9;
+
 /// Numbers along an edge. `from` and `to` are where `low` and `high` are.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct PaperAxis {
@@ -67,7 +70,12 @@ impl PaperAxis {
             at: self.at(number(n)),
             text: tick_text(number(n), places, signed),
         };
-        each.map(tick).collect()
+        let ticks: Vec<PaperTick> = each.map(tick).collect();
+        // A step rounded up may pass over a short axis.
+        if ticks.is_empty() && self.high > self.low && most < MOST_TRIED {
+            return self.ticks(most + 1, signed);
+        }
+        ticks
     }
 }
 
@@ -130,6 +138,9 @@ mod tests {
         assert_eq!(texts(0.0, 10.0, 5, false), ["0", "2", "4", "6", "8", "10"]);
         assert_eq!(texts(-0.5, 0.45, 5, true), ["-0.4", "-0.2", "0", "+0.2", "+0.4"]);
         assert_eq!(texts(0.0, 4.9, 10, false).len(), 10);
+        // 0.4 in two is 0.2; 0.41 in two is 0.205, of which the next is 0.5, and no tick: in
+        // three it is 0.137, and so 0.2.
+        assert_eq!(texts(0.05, 0.46, 2, false), ["0.2", "0.4"]);
     }
 
     #[test]

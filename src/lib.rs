@@ -41,6 +41,8 @@ pub mod review;
 
 pub mod learn;
 
+pub mod paper;
+
 #[cfg(feature = "meet")]
 pub mod meet;
 

@@ -252,6 +252,7 @@ fn reading(measured: &Measured, piece: &PieceId, miss: f64) -> Event {
         low: Some(wanted - within),
         high: Some(wanted + within),
         safe: SafeSide::Big,
+        on_paper: None,
     })
 }
 

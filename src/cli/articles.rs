@@ -4,11 +4,12 @@
 use clap::Args;
 
 use super::Failure;
+use crate::journal::State;
 use crate::prose::Message;
 use crate::route::Route;
 
 /// The option, to be flattened into a command's arguments.
-#[derive(Clone, Copy, Debug, Args)]
+#[derive(Clone, Copy, Debug, Default, Args)]
 pub(super) struct ArticlesArgument {
     /// Number of articles to make; as many as the route says if omitted
     // The name it had before; notes and scripts in shops still use it.
@@ -17,6 +18,16 @@ pub(super) struct ArticlesArgument {
 }
 
 impl ArticlesArgument {
+    /// Refuses a number of articles for a batch under way.
+    pub(super) fn beside_a_batch(self, batch: Option<&State>) -> Result<(), Failure> {
+        match (self.articles, batch) {
+            (Some(articles), Some(_)) => {
+                Err(refused(articles, "a batch under way has its own number of articles"))
+            }
+            _ => Ok(()),
+        }
+    }
+
     /// Makes the route's batch as large as asked, if a number was given.
     pub(super) fn apply(self, route: &mut Route) -> Result<(), Failure> {
         match self.articles {

@@ -9,6 +9,7 @@
 //! read was rejected: a board left out unnoticed costs more than mending the list.
 
 mod json;
+mod rack;
 mod text;
 
 use std::io::Write;
@@ -19,18 +20,18 @@ use clap::Args;
 use super::articles::ArticlesArgument;
 use super::makers::MakersArgument;
 use super::shop_source;
-use super::source::{self, SourceText};
+use super::source;
 use super::waiting::waiting;
 use super::{Ending, Failure, Format};
 use crate::measure::Unit;
-use crate::operation::words;
 use crate::plan::{Known, walk};
-use crate::prose::{Message, nearest, visible};
 use crate::route::Route;
 use crate::shop::Shop;
 use crate::stock::{
-    self, BlankNeed, BlankPieces, BoardLayout, FlawKind, Offers, RackBoard, Ruling, Saw, Terms,
+    self, BlankNeed, BlankPieces, BoardLayout, MarkedBoard, Offers, RackBoard, Saw, Terms,
 };
+
+pub(super) use rack::RackArguments;
 
 /// Lay out the blanks of a batch on boards
 ///
@@ -93,17 +94,8 @@ pub(super) struct BoardsArguments {
     #[command(flatten)]
     makers: MakersArgument,
 
-    /// Names of boards to leave out
-    #[arg(long, value_name = "BOARD,...", value_delimiter = ',')]
-    without: Vec<String>,
-
-    /// Allow the knot at this place where the route says nobody sees it
-    #[arg(long, value_name = "BOARD:PLACE")]
-    hide: Vec<String>,
-
-    /// Allow the knot at this place, filled, in parts that may be filled
-    #[arg(long, value_name = "BOARD:PLACE")]
-    fill: Vec<String>,
+    #[command(flatten)]
+    rack: RackArguments,
 
     /// Draw with plain ASCII characters only
     #[arg(long)]
@@ -135,7 +127,31 @@ struct ReportedFinding {
     what: String,
 }
 
-impl BoardsReport<'_> {
+/// Lays the blanks out, where that doesn't take too long.
+pub(super) fn laid_out(
+    boards: &[RackBoard],
+    needs: &[BlankNeed],
+    saw: &Saw,
+) -> Result<BoardLayout, Failure> {
+    if stock::layouts_in_time(boards, needs, saw, 1) == 0 {
+        return Err(Failure::TooMuch { parts: needs.len(), boards: boards.len() });
+    }
+    Ok(waiting("laying out the boards", || stock::lay_out(boards, needs, saw)))
+}
+
+impl<'a> BoardsReport<'a> {
+    /// A board of the layout, with its marks in words.
+    fn marked(&self, at: usize) -> MarkedBoard<'a> {
+        let laid = &self.layout.boards[at];
+        MarkedBoard {
+            board: &self.boards[laid.board],
+            plan: self.pieces.named(at, &laid.plan, self.needs),
+            saw: self.saw,
+            article: &self.route.article,
+            unit: self.unit,
+        }
+    }
+
     /// The most that any other layout could save, in percent of this one.
     fn could_be_saved(&self) -> f64 {
         let BoardLayout { board_feet, bound, .. } = *self.layout;
@@ -163,16 +179,13 @@ impl BoardsArguments {
         let articles: Vec<_> = makers.into_iter().map(|maker| maker.chosen).collect();
         let list = source::board_list(&self.boards)?;
         let terms = Terms::of(&route, &shop).among(&articles);
-        let boards = self.read(&list, &terms)?;
+        let boards = self.rack.read(&list, &terms)?;
         let unit = route.unit;
-        let (boards, left_out) = self.kept(boards)?;
+        let (boards, left_out) = self.rack.kept(boards)?;
         let plan = walk(&route, &shop, &Known { articles: articles.into(), ..Known::default() });
         let needs = stock::needs(&route, &shop, &plan);
         let saw = Saw::of(&shop);
-        if stock::layouts_in_time(&boards, &needs, &saw, 1) == 0 {
-            return Err(Failure::TooMuch { parts: needs.len(), boards: boards.len() });
-        }
-        let layout = waiting("laying out the boards", || stock::lay_out(&boards, &needs, &saw));
+        let layout = laid_out(&boards, &needs, &saw)?;
         let pieces = BlankPieces::of(&route, &needs, &layout.boards);
         let offers = stock::offers(&boards, &needs, &saw, &layout);
         let unknown = stock::unknown_sizes(&route, &shop, &plan).into_iter();
@@ -211,85 +224,5 @@ impl BoardsArguments {
             Format::Json => json::print(&report, out)?,
         }
         Ok(Ending::found(!layout.missing.is_empty()))
-    }
-
-    /// The boards of the list, with the rulings of the command line on their flaws.
-    fn read(&self, list: &SourceText, terms: &Terms) -> Result<Vec<RackBoard>, Failure> {
-        let mut boards = stock::read_board_list(&list.text, terms)
-            .map_err(|problems| list.refused(&problems))?;
-        let options =
-            [("--hide", &self.hide, Ruling::Hidden), ("--fill", &self.fill, Ruling::Fill)];
-        for (option, given, ruling) in options {
-            for given in given {
-                let (board, flaw) = ruled(&boards, given, terms.unit)
-                    .map_err(|why| Failure::Option { option, given: given.clone(), why })?;
-                boards[board].flaws[flaw].ruling = ruling;
-            }
-        }
-        Ok(boards)
-    }
-
-    /// The boards that may be cut, and the names of those left out.
-    fn kept(&self, boards: Vec<RackBoard>) -> Result<(Vec<RackBoard>, Vec<String>), Failure> {
-        let mut out = vec![false; boards.len()];
-        for name in &self.without {
-            let index = stock::find_board(&boards, name).map_err(|what| Failure::Option {
-                option: "--without",
-                given: name.clone(),
-                why: Message::error(what).help(name_help(&boards, name)),
-            })?;
-            out[index] = true;
-        }
-        let names = boards.iter().zip(&out).filter(|(_, out)| **out);
-        let names = names.map(|(board, _)| board.name.clone()).collect();
-        let kept = boards.into_iter().zip(out).filter(|(_, out)| !out);
-        Ok((kept.map(|(board, _)| board).collect(), names))
-    }
-}
-
-fn name_help(boards: &[RackBoard], name: &str) -> String {
-    match nearest(name.trim(), boards.iter().map(|board| board.name.as_str())) {
-        Some(near) => format!("did you mean `{}`?", visible(near)),
-        None => {
-            let names: Vec<&str> =
-                boards.iter().take(12).map(|board| board.name.as_str()).collect();
-            let more = if boards.len() > names.len() { ", ..." } else { "" };
-            format!("there are {}{more}", visible(&names.join(", ")))
-        }
-    }
-}
-
-/// Board and flaw that `B3:31` names, or why there is none.
-fn ruled(boards: &[RackBoard], given: &str, unit: Unit) -> Result<(usize, usize), Message> {
-    let Some((name, place)) = given.split_once(':') else {
-        let why = Message::error("a board and a place on it are expected");
-        return Err(why.help("write the board and a place within the knot: B3:31"));
-    };
-    let index = stock::find_board(boards, name)
-        .map_err(|what| Message::<()>::error(what).help(name_help(boards, name)))?;
-    let place = stock::parse_size(place, unit)?;
-    let board = &boards[index];
-    let on = |along: &stock::Stretch| along.from <= place && place <= along.to;
-    let there: Vec<usize> =
-        (0..board.flaws.len()).filter(|flaw| on(&board.flaws[*flaw].along)).collect();
-    match there.as_slice() {
-        [flaw] if board.flaws[*flaw].kind == FlawKind::Split => {
-            let what = format!("the {} can't be ruled on", board.flaws[*flaw].named(unit));
-            Err(Message::error(what).help("a split can grow, so every cut goes around it"))
-        }
-        [flaw] => Ok((index, *flaw)),
-        [] => {
-            let what = format!("{} has no flaw at {}", visible(&board.name), words(place, unit));
-            let all: Vec<String> = board.flaws.iter().map(|flaw| flaw.named(unit)).collect();
-            Err(Message::error(what).help(match all.is_empty() {
-                true => "the list gives it no flaws".to_owned(),
-                false => format!("it has {}", all.join("; ")),
-            }))
-        }
-        several => {
-            let what = format!("there are {} flaws side by side", several.len());
-            let help = "write the ruling in the list: `knot 31 to 33 at 0 to 2 hidden`";
-            Err(Message::error(what).help(help))
-        }
     }
 }

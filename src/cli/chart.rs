@@ -10,12 +10,14 @@
 //! remember an index better than the warning beside it.
 
 mod batch;
+mod drawn;
 mod groups;
 mod json;
 mod numbers;
 mod plot;
 mod table;
 mod text;
+mod words;
 
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -23,7 +25,7 @@ use std::path::{Path, PathBuf};
 use clap::{Args, ValueEnum};
 
 use super::source;
-use super::{Ending, Failure, Format};
+use super::{Ending, Failure};
 use crate::measure::Unit;
 use crate::prose::Message;
 use crate::series::{
@@ -93,12 +95,16 @@ use table::ChartReadings;
 /// outside spread_limits; `left_over` readings at the end fill no group. With
 /// subgroups, `limits`, `at`, ewma and cusum are of the means.
 ///
+/// With --format svg or html the picture is a drawing that needs no network: a hollow
+/// diamond with its number is outside --limits, a square completes a pattern.
+///
 /// Exits with 1 when there is a signal or a reading outside --limits.
 ///
 ///   benchway chart readings.csv --target 0.750 --limits ±0.008
 ///   benchway chart thickness.csv --unit mm --limits 18.8..19.2 --column 2
 ///   benchway chart widths.csv --subgroup 5 --within sd
 ///   benchway chart "reading-stool 2026-11-25" --at "stop saw"
+///   benchway chart readings.csv --unit mm --format html > chart.html
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
 pub(super) struct ChartArguments {
@@ -167,9 +173,17 @@ pub(super) struct ChartArguments {
     #[arg(long, value_name = "0..1", default_value = "0", allow_hyphen_values = true)]
     head_start: String,
 
-    /// Output for people (text) or for programs (json)
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    format: Format,
+    /// Output for people (text), for programs (json), as a drawing (svg) or a page (html)
+    #[arg(long, value_enum, default_value_t = ChartFormat::Text)]
+    format: ChartFormat,
+}
+
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum ChartFormat {
+    Text,
+    Json,
+    Svg,
+    Html,
 }
 
 #[derive(Clone, Copy, Debug, ValueEnum)]
@@ -256,8 +270,10 @@ impl ChartArguments {
         let numbers = NumberFormat { unit, comma: true };
         let report = self.report(numbers, readings)?;
         match self.format {
-            Format::Text => text::print(&report, out)?,
-            Format::Json => json::print(&report, out)?,
+            ChartFormat::Text => text::print(&report, out)?,
+            ChartFormat::Json => json::print(&report, out)?,
+            ChartFormat::Svg => drawn::print_svg(&report, out)?,
+            ChartFormat::Html => drawn::print_html(&report, out)?,
         }
         Ok(Ending::found(report.has_findings()).and(ending))
     }

@@ -1,5 +1,6 @@
 //! `fits`: whether the parts will go together, before or during a batch.
 
+mod drawn;
 mod given;
 mod json;
 mod text;
@@ -7,7 +8,7 @@ mod text;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
-use clap::Args;
+use clap::{Args, ValueEnum};
 
 use super::makers::MakersArgument;
 use super::named_batch::RouteOrBatch;
@@ -17,7 +18,9 @@ use super::{Ending, Failure, Format};
 use crate::fits::{FitAttribution, fit_attribution};
 use crate::fits::{FitError, FitsInput, JudgedFit, Readings, fits};
 use crate::journal::State;
-use crate::plan::{Known, walk};
+use crate::operation::words;
+use crate::plan::{Known, MadeOver, walk};
+use crate::prose::Message;
 use crate::route::Route;
 use crate::shop::Shop;
 use given::GivenFitArguments;
@@ -80,6 +83,9 @@ use given::GivenFitArguments;
 /// wanted, made, times, amount) and rest; shares and rest add up to made minus
 /// planned.
 ///
+/// With --format html each fit also has a drawing of how the simulated clearances lie
+/// about its limits; the page needs no network.
+///
 /// Exits with 1 when a fit can't be relied on or can't be evaluated.
 ///
 ///   benchway fits reading-stool
@@ -121,9 +127,16 @@ pub(super) struct FitsArguments {
     #[arg(long, value_name = "N", default_value_t = 1)]
     seed: u64,
 
-    /// Output for people (text) or for programs (json)
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    format: Format,
+    /// Output for people (text), for programs (json), or as a page (html)
+    #[arg(long, value_enum, default_value_t = FitsFormat::Text)]
+    format: FitsFormat,
+}
+
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum FitsFormat {
+    Text,
+    Json,
+    Html,
 }
 
 /// What both formats print.
@@ -142,6 +155,15 @@ impl FitsReport<'_> {
     fn way(&self, judged: &JudgedFit) -> Option<FitAttribution> {
         fit_attribution(self.route, self.known, &judged.fit, judged.sets.first().copied())
     }
+
+    /// What was made of each dimension for the whole batch. Sizes of single articles and
+    /// pieces are shown with their fits; here they would fill the page.
+    fn made(&self) -> Vec<String> {
+        let made = self.known.made.iter().filter(|made| made.over == MadeOver::Batch);
+        let unit = self.route.unit;
+        made.map(|made| format!("{} {}: {}", made.dim, words(made.value, unit), made.words))
+            .collect()
+    }
 }
 
 impl FitsArguments {
@@ -151,9 +173,22 @@ impl FitsArguments {
         self.named.as_deref()
     }
 
+    /// How a clearance of given sizes is printed.
+    fn given_format(&self) -> Result<Format, Failure> {
+        match self.format {
+            FitsFormat::Text => Ok(Format::Text),
+            FitsFormat::Json => Ok(Format::Json),
+            FitsFormat::Html => {
+                let why = Message::error("a page has the fits of a route or a batch");
+                let why = why.help("name one in place of --is");
+                Err(Failure::Option { option: "--format", given: "html".to_owned(), why })
+            }
+        }
+    }
+
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let Some(named) = &self.named else {
-            return self.given.run(self.trials, self.seed, self.format, out);
+            return self.given.run(self.trials, self.seed, self.given_format()?, out);
         };
         let RouteOrBatch { mut route, shop, state, ending } =
             RouteOrBatch::open(named, self.shop.as_deref(), home)?;
@@ -186,8 +221,9 @@ impl FitsArguments {
             troubles: &troubles,
         };
         match self.format {
-            Format::Text => text::print(&report, out)?,
-            Format::Json => json::print(&report, out)?,
+            FitsFormat::Text => text::print(&report, out)?,
+            FitsFormat::Json => json::print(&report, out)?,
+            FitsFormat::Html => drawn::print(&report, out)?,
         }
         let held = judged.iter().all(JudgedFit::can_be_counted_on);
         Ok(Ending::found(!troubles.is_empty() || !held).and(ending))

@@ -21,7 +21,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::named_batch::home_to_read;
-use super::page::{self, Page};
+use super::page::{self, TextPage};
 use super::shop_source;
 use super::source::{self, SourceText};
 use super::waiting::waiting;
@@ -168,7 +168,7 @@ impl LearnArguments {
                 let answer = json::answer(&from, &lessons, &changed, !written.is_empty());
                 page::json(&answer, out)?;
             }
-            Format::Text => text::LearnPage { page: Page::new(out, 0) }
+            Format::Text => text::LearnPage { page: TextPage::new(out, 0) }
                 .whole(&from, &lessons, &changed, &written)?,
         }
         Ok(Ending::found(open > 0).and(learned.ending))

@@ -15,7 +15,7 @@ use crate::shop::Shop;
 use crate::work::{cannot_be_made, objection};
 
 /// The option, to be flattened into a command's arguments.
-#[derive(Clone, Debug, Args)]
+#[derive(Clone, Debug, Default, Args)]
 pub(super) struct MakersArgument {
     /// List of makers, one article each (CSV): `owner`, and the dimensions and wood
     /// that the route leaves to its makers

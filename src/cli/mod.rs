@@ -44,6 +44,7 @@ mod notes;
 mod owners;
 mod page;
 mod pin;
+mod print;
 mod review;
 mod schema;
 mod seal;
@@ -153,6 +154,7 @@ enum Subcommands {
     Learn(learn::LearnArguments),
     Export(export::ExportArguments),
     Chart(chart::ChartArguments),
+    Print(print::PrintArguments),
     Wood(wood::WoodArguments),
     Simulate(simulate::SimulateArguments),
     Bundled(bundled::BundledArguments),
@@ -189,6 +191,7 @@ impl Subcommands {
             Subcommands::Learn(learn) => learn.run(home, out),
             Subcommands::Export(export) => export.run(home, out),
             Subcommands::Chart(chart) => chart.run(home, out),
+            Subcommands::Print(print) => print.run(home, out),
             Subcommands::Wood(wood) => wood.run(out),
             Subcommands::Simulate(simulate) => simulate.run(home, out),
             Subcommands::Bundled(bundled) => bundled.run(out),
@@ -232,6 +235,7 @@ impl Subcommands {
             Subcommands::Stock(stock) => exchange.named(stock.named()),
             Subcommands::Chart(chart) => chart.batch().map_or(BatchUse::None, named),
             Subcommands::Makers(makers) => named(makers.batch()),
+            Subcommands::Print(print) => print.uses(exchange),
             Subcommands::Review(review) => named(review.batch()),
             Subcommands::Export(export) => named(export.batch()),
             Subcommands::Learn(_) => BatchUse::Reads(ArchivedBatches::All),

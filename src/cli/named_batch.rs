@@ -63,6 +63,15 @@ impl NamedBatch {
         let shop = read_shop(&text).map_err(|_| spoiled(&self.folder))?;
         Ok((shop, text))
     }
+
+    /// Its route, with as many articles as the batch has.
+    pub(super) fn counted_route(&self) -> Result<Route, Failure> {
+        let mut route = read_route(&self.route_text).map_err(|_| spoiled(&self.folder))?;
+        if self.state.sets > 0 {
+            make_articles(&mut route, self.state.sets)?;
+        }
+        Ok(route)
+    }
 }
 
 /// The folder, after saying so where it is an archived one.

@@ -8,7 +8,7 @@ use clap::Args;
 use serde::Serialize;
 
 use super::named_batch::{NamedBatch, home_to_read};
-use super::page::{Page, json, number};
+use super::page::{TextPage, json, number};
 use super::{Ending, Failure, Format};
 use crate::fits::{FitsInput, Readings, fits};
 use crate::measure::Unit;
@@ -128,7 +128,7 @@ fn print(
     out: &mut dyn Write,
 ) -> std::io::Result<()> {
     let unit = route.unit;
-    let mut page = Page::new(out, 2);
+    let mut page = TextPage::new(out, 2);
     page.title(&format!("{batch}: whose each {} is", route.article.one))?;
     for maker in all {
         page.blank()?;

@@ -13,15 +13,15 @@ use crate::prose::{escaped, visible, visible_lines, wrap_whole_words};
 pub(super) const WIDE: usize = 78;
 
 /// A page of text for people, never wider than [`WIDE`] unless a single word is.
-pub(super) struct Page<'o> {
+pub(super) struct TextPage<'o> {
     out: &'o mut dyn Write,
     /// How much further the second and later lines of a paragraph are indented.
     hang: usize,
 }
 
-impl<'o> Page<'o> {
-    pub(super) fn new(out: &'o mut dyn Write, hang: usize) -> Page<'o> {
-        Page { out, hang }
+impl<'o> TextPage<'o> {
+    pub(super) fn new(out: &'o mut dyn Write, hang: usize) -> TextPage<'o> {
+        TextPage { out, hang }
     }
 
     pub(super) fn blank(&mut self) -> io::Result<()> {
@@ -137,7 +137,7 @@ mod tests {
     #[test]
     fn later_lines_of_a_paragraph_hang() {
         let mut out = Vec::new();
-        let mut page = Page::new(&mut out, 2);
+        let mut page = TextPage::new(&mut out, 2);
         page.line(2, &"word ".repeat(20)).unwrap();
         page.line(2, "").unwrap();
         let out = String::from_utf8(out).unwrap();
@@ -158,13 +158,13 @@ mod tests {
     #[test]
     fn a_text_beside_cells_stays_right_of_its_column() {
         let mut out = Vec::new();
-        Page::new(&mut out, 0).entry(TableRow::new(2, "name"), 70, "some words").unwrap();
+        TextPage::new(&mut out, 0).entry(TableRow::new(2, "name"), 70, "some words").unwrap();
         assert_eq!(
             String::from_utf8(out).unwrap().lines().nth(1),
             Some(&*format!("{:70}words", ""))
         );
         let mut out = Vec::new();
-        Page::new(&mut out, 0).entry(TableRow::new(2, "a long name"), 8, "words").unwrap();
+        TextPage::new(&mut out, 0).entry(TableRow::new(2, "a long name"), 8, "words").unwrap();
         assert_eq!(String::from_utf8(out).unwrap(), "  a long name\n        words\n");
     }
 }

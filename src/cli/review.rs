@@ -13,15 +13,9 @@ use clap::Args;
 use super::named_batch::{NamedBatch, home_to_read};
 use super::{Ending, Failure, Format};
 use crate::journal::{BatchSeal, State};
-use crate::plan::walk;
 use crate::prose::nearest;
-use crate::review::{
-    Attribution, CheckDiagnosis, Findings, LeadWord, ReadTwice, VoidedReading, WoodUsed,
-    attributions, findings, follow_up_questions, lead_words, read_twice, voided_out, wood_used,
-};
+use crate::review::{Attribution, BatchReview, attributions};
 use crate::route::Route;
-use crate::shop::Shop;
-use crate::work::WorkContext;
 
 /// Find where a batch went out of tolerance, and why
 ///
@@ -84,25 +78,6 @@ pub(super) struct ReviewArguments {
     format: Format,
 }
 
-/// What both formats print.
-struct ReviewReport<'a> {
-    batch: &'a str,
-    route: &'a Route,
-    state: &'a State,
-    found: &'a Findings,
-    /// Follow-up questions for each check, in the order of the checks.
-    asked: &'a [Vec<String>],
-    wood: &'a [WoodUsed],
-    /// What leads answered for.
-    words: &'a [LeadWord<'a>],
-    /// Readings that were out of limits and count no more.
-    voided: &'a [VoidedReading<'a>],
-    /// Pieces that two stations read at once.
-    twice: &'a [ReadTwice<'a>],
-    /// Every seal, and the stations whose sealed lines aren't as they were.
-    seals: &'a [(&'a BatchSeal, Vec<String>)],
-}
-
 impl ReviewArguments {
     /// The batch it reads.
     #[cfg(feature = "meet")]
@@ -119,30 +94,14 @@ impl ReviewArguments {
             let ways = attributions_of(&route, &state, name)?;
             return Ok(self.piece(&route, &ways, out)?.and(ending));
         }
-        let findings = findings(&route, &shop, &state);
-        let asked = follow_up(&route, &shop, &state, &findings);
-        let wood = wood_used(&route, &shop, &walk(&route, &shop, &state.known()), &state);
-        let checked = |seal: &'_ BatchSeal| folder.changed_since(&seal.stations);
-        let seals: Vec<(&BatchSeal, Vec<String>)> =
-            state.seals.iter().map(|seal| (seal, checked(seal))).collect();
-        let report = ReviewReport {
-            batch: &self.batch,
-            route: &route,
-            state: &state,
-            found: &findings,
-            asked: &asked,
-            wood: &wood,
-            words: &lead_words(&lines, &state),
-            voided: &voided_out(&lines, &state),
-            twice: &read_twice(&state),
-            seals: &seals,
-        };
+        let changed = |seal: &BatchSeal| folder.changed_since(&seal.stations);
+        let report = BatchReview::of(&self.batch, (&route, &shop), &state, &lines, changed);
         match self.format {
             Format::Text => text::print(&report, out)?,
             Format::Json => json::print(&report, out)?,
         }
-        let is_changed = seals.iter().any(|(_, changed)| !changed.is_empty());
-        Ok(Ending::found(!findings.is_quiet() || is_changed).and(ending))
+        let is_changed = report.is_changed_since_a_seal();
+        Ok(Ending::found(!report.found.is_quiet() || is_changed).and(ending))
     }
 
     fn piece(
@@ -171,25 +130,4 @@ fn attributions_of(route: &Route, state: &State, name: &str) -> Result<Vec<Attri
         return Err(Failure::NoSuchPiece { name: name.to_owned(), help });
     };
     Ok(attributions(route, state, &piece.id))
-}
-
-/// Follow-up questions about each likely cause, in the order of the checks.
-fn follow_up(route: &Route, shop: &Shop, state: &State, found: &Findings) -> Vec<Vec<String>> {
-    let plan = walk(route, shop, &state.known());
-    let ask = |account: &CheckDiagnosis| {
-        let Some(point) = account.series.points.first() else { return Vec::new() };
-        let context = WorkContext {
-            route,
-            shop,
-            plan: &plan,
-            state,
-            station: "",
-            who: None,
-            now: point.at,
-            bell: None,
-            op: account.series.op,
-        };
-        follow_up_questions(account, &context)
-    };
-    found.checks.iter().map(ask).collect()
 }

@@ -12,17 +12,16 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::articles::{self, ArticlesArgument};
+use super::articles::ArticlesArgument;
 use super::makers::MakersArgument;
 use super::named_batch::RouteOrBatch;
 use super::{Ending, Failure, Format};
 use crate::journal::State;
-use crate::measure::{Entry, Length, Unit, parse_entry};
-use crate::operation::words;
+use crate::measure::{Entry, Length, parse_entry};
 use crate::plan::walk;
 use crate::prose::{Message, nearest, visible};
 use crate::route::{OwnedArticle, Route};
-use crate::shop::{Per, Shop, Yield};
+use crate::shop::{Shop, Yield};
 use crate::stock::{ArticlePrice, ListOptions, StockList, WoodAlternative, list};
 
 /// List the wood to buy for a batch, and its cost
@@ -107,10 +106,7 @@ impl StockArguments {
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let RouteOrBatch { mut route, shop, state, ending } =
             RouteOrBatch::open(&self.named, self.shop.as_deref(), home)?;
-        if let (Some(articles), Some(_)) = (self.articles.articles, &state) {
-            let what = "a batch under way has its own number of articles";
-            return Err(articles::refused(articles, what));
-        }
+        self.articles.beside_a_batch(state.as_ref())?;
         self.makers.beside(self.articles)?;
         self.articles.apply(&mut route)?;
         let makers = self.makers.of(state.as_ref(), &mut route, &shop)?;
@@ -145,7 +141,7 @@ impl StockArguments {
 }
 
 /// Reads a yield: `0.55` or `55%`.
-fn share(given: &str) -> Result<Yield, Failure> {
+pub(super) fn share(given: &str) -> Result<Yield, Failure> {
     let text = given.trim();
     let (number, hundredths) = match text.strip_suffix('%') {
         Some(number) => (number.trim(), true),
@@ -201,52 +197,4 @@ fn measured(route: &Route, given: &str) -> Result<(String, Length), Failure> {
         return Err(refuse(Message::error("a thickness must be greater than zero")));
     }
     Ok((class.to_owned(), found.value))
-}
-
-/// How the wood is counted, in sentences, as far as it concerns this list.
-fn notes(report: &StockReport<'_>) -> Vec<String> {
-    let sold = |per: Per| report.list.to_buy.iter().any(|row| row.bought.per == per);
-    let thin = if sold(Per::BoardFoot) { " Under 1 in counts as 1 in." } else { "" };
-    let mut notes = vec![
-        format!(
-            "In parts: class thickness x finished width x finished length, without waste.{thin}"
-        ),
-        "To buy: the wood in parts, spares included, divided by the yield, which is the share of \
-         the wood bought that becomes parts. Don't add the waste instead: it is a share of what \
-         is bought, not of what is needed."
-            .to_owned(),
-    ];
-    let steps: Vec<&str> = [
-        (Per::BoardFoot, "half board foot"),
-        (Per::SquareFoot, "half square foot"),
-        (Per::SquareMetre, "twentieth of a square metre"),
-        (Per::CubicMetre, "thousandth of a cubic metre"),
-    ]
-    .into_iter()
-    .filter_map(|(per, step)| sold(per).then_some(step))
-    .collect();
-    if !steps.is_empty() {
-        notes.push(format!(
-            "Amounts are rounded up to the next {}; costs to the nearest hundredth, halves up.",
-            steps.join(" or ")
-        ));
-    }
-    if report.list.lines.iter().any(|line| !line.checks.is_empty()) {
-        let clean_up = report.shop.lumber.clean_up;
-        notes.push(format!(
-            "Cleans up: flat wood, with {} off one face and {} off the other. Cup, bow and wind \
-             take their own amount in addition. Scant: the thinnest that may be sold as its class.",
-            words(clean_up.face, report.route.unit),
-            words(clean_up.other_face, report.route.unit)
-        ));
-    }
-    if sold(Per::BoardFoot) && report.route.unit == Unit::Inch {
-        notes.push(
-            "The yard counts by surface measure: the surface of each board to the whole square \
-             foot, times its thickness. Its count may differ from this by up to half a square foot \
-             per board, either way."
-                .to_owned(),
-        );
-    }
-    notes
 }

@@ -8,7 +8,7 @@ use std::path::Path;
 use clap::Args;
 
 use super::named_batch::home_to_read;
-use super::page::{Page, WIDE};
+use super::page::{TextPage, WIDE};
 use super::walk::{self, TerminalArguments};
 use super::{Ending, ExchangeChoice, Failure, Format, shop_source};
 use crate::journal::{ReadBatches, UnderWay, UnreadBatch};
@@ -99,7 +99,7 @@ impl TodayArguments {
 }
 
 fn print(today: &Today, unread: &[UnreadBatch], out: &mut dyn Write) -> std::io::Result<()> {
-    let mut page = Page::new(out, 2);
+    let mut page = TextPage::new(out, 2);
     page.title(&format!("Today {}", today_title(today)))?;
     page.blank()?;
     for line in machine_lines(today).iter().chain(&waiting_lines(today)) {

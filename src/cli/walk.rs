@@ -7,6 +7,7 @@ use clap::{Args, ValueEnum};
 
 use super::articles::ArticlesArgument;
 use super::makers::MakersArgument;
+use super::print::PagesOfHome;
 use super::shop_source::{shop, shop_text};
 use super::source::SourceText;
 use super::{Ending, ExchangeChoice, Failure};
@@ -236,6 +237,7 @@ impl WalkArguments {
             routes.insert(0, RouteText { stem, text: source.text, origin });
         }
         let setting = LaunchOptions {
+            printing: Box::new(PagesOfHome::of(&home)),
             home,
             exchange: exchange.begin(Some(&station))?,
             station,
@@ -367,9 +369,11 @@ fn launched(
     station: String,
     exchange: Option<BeginExchange>,
 ) -> Result<LaunchOptions, Failure> {
+    let home = Home::locate(home.map(Path::to_owned))?;
     Ok(LaunchOptions {
         exchange,
-        home: Home::locate(home.map(Path::to_owned))?,
+        printing: Box::new(PagesOfHome::of(&home)),
+        home,
         station,
         theme: at.theme(),
         ask_ground: at.ask_ground(),

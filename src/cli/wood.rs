@@ -11,7 +11,7 @@ use std::io::{self, Write};
 
 use clap::{Args, Subcommand};
 
-use super::page::{Page, TableRow, fine, json};
+use super::page::{TableRow, TextPage, fine, json};
 use super::{Ending, Failure, Format};
 
 /// Calculate moisture, movement and board feet
@@ -57,6 +57,6 @@ impl WoodArguments {
 const NUMBERS: usize = 20;
 
 /// A name and its number, the number wrapped to the right of the name.
-fn number(page: &mut Page<'_>, name: &str, is: &str) -> io::Result<()> {
+fn number(page: &mut TextPage<'_>, name: &str, is: &str) -> io::Result<()> {
     page.entry(TableRow::new(2, name), NUMBERS, is)
 }

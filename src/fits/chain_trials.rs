@@ -4,6 +4,7 @@
 //! Whatever is the same for each trial is worked out before the first one.
 
 use super::chain::{Chain, Link, aimed_program};
+use super::histogram::TrialHistogram;
 use super::origin::{Sizing, Steers};
 use super::piece_draw::PieceDraw;
 use super::piece_sizes::PieceSizes;
@@ -94,15 +95,28 @@ struct TrialSizes {
 }
 
 impl Chain<'_> {
-    /// How many of `trials` simulated pieces fit, through the formula itself.
-    pub(super) fn simulate(&self, trials: u32, seed: u64) -> Share {
+    /// How many of `trials` simulated pieces fit, through the formula itself, and how their
+    /// clearances are distributed about the `likely` range. A clearance without a value is
+    /// counted nowhere.
+    pub(super) fn simulate(
+        &self,
+        trials: u32,
+        seed: u64,
+        likely: &Range,
+    ) -> (Share, TrialHistogram) {
+        let mut counted = TrialHistogram::over(&self.limits, likely);
         let mut draws = Draws::new(seed);
-        let Some(mut ready) = self.trials() else { return Share { fitted: 0, trials } };
+        let Some(mut ready) = self.trials() else { return (Share { fitted: 0, trials }, counted) };
         let none = || vec![0.0; self.links.len()];
         let mut sizes = TrialSizes { taken: none(), real: ready.clearance.room(), errors: none() };
-        let mut fits = || ready.one_fits(&mut draws, &mut sizes);
-        let fitted = (0..trials).filter(|_| fits()).count();
-        Share { fitted: u32::try_from(fitted).unwrap_or(trials), trials }
+        let mut fitted = 0;
+        for _ in 0..trials {
+            let Some(found) = ready.clearance(&mut draws, &mut sizes) else { continue };
+            let fits = Range { low: found, high: found }.within(&ready.limits);
+            fitted += u32::from(fits);
+            counted.count(found, fits, &ready.limits);
+        }
+        (Share { fitted, trials }, counted)
     }
 
     /// The chain made ready; none where its formula has no value, whatever the sizes.
@@ -169,8 +183,8 @@ impl Chain<'_> {
 }
 
 impl Trials<'_> {
-    /// Whether the pieces of one trial fit.
-    fn one_fits(&mut self, draws: &mut Draws, sizes: &mut TrialSizes) -> bool {
+    /// The clearance of the pieces of one trial.
+    fn clearance(&mut self, draws: &mut Draws, sizes: &mut TrialSizes) -> Option<f64> {
         let TrialSizes { taken, real, errors } = sizes;
         for (place, link) in self.links.iter_mut().enumerate() {
             let target = link.target.as_mut().and_then(|target| target.run(taken));
@@ -183,8 +197,7 @@ impl Trials<'_> {
             taken[place] = base + read;
             real[place] = base + piece + error;
         }
-        let found = self.clearance.run(real);
-        found.is_some_and(|found| Range { low: found, high: found }.within(&self.limits))
+        self.clearance.run(real)
     }
 }
 

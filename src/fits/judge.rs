@@ -3,6 +3,7 @@
 
 use super::cases::{cases, swells};
 use super::chain::{Chain, FitError, Link};
+use super::histogram::TrialHistogram;
 use super::input::FitsInput;
 use super::origin::Sizing;
 use super::piece_draw::PieceDraw;
@@ -39,6 +40,8 @@ pub struct JudgedFit {
     pub at_best: SizeRange,
     /// The share of simulated pieces that fit; `None` when none were tried.
     pub share: Option<Share>,
+    /// How the clearances of these are distributed.
+    pub tried: Option<TrialHistogram>,
     /// What each dimension does to it, in the order they are made.
     pub contributions: Vec<Contribution>,
     /// Names in its formula that nothing here moves.
@@ -216,7 +219,11 @@ pub fn fits(input: &FitsInput<'_>, trials: u32, seed: u64) -> (Vec<JudgedFit>, V
             match own.iter_mut().find(alike) {
                 Some(held) => held.sets.append(&mut found.sets),
                 None => {
-                    found.share = (trials > 0).then(|| chain.simulate(trials, seed));
+                    if trials > 0 {
+                        let likely = found.likely.range();
+                        let (share, counted) = chain.simulate(trials, seed, &likely);
+                        (found.share, found.tried) = (Some(share), Some(counted));
+                    }
                     own.push(found);
                 }
             }
@@ -260,6 +267,7 @@ fn judge(fit: &Fit, chain: &Chain<'_>, swells: Option<Swells>) -> JudgedFit {
         likely: planned.likely,
         at_best: planned.at_best,
         share: None,
+        tried: None,
         contributions,
         as_drawn: chain.as_drawn.iter().map(|name| (*name).to_owned()).collect(),
         seasons: chain

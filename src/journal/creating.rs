@@ -8,7 +8,7 @@ use std::time::Duration;
 use tempfile::TempDir;
 
 use super::folder::{BatchFolder, ROUTE, SHOP, STATION_ENDING};
-use super::home::{ARCHIVE, Home, ROUTES, SHOPS, archived_path, path_of};
+use super::home::{ARCHIVE, Home, PAGES, ROUTES, SHOPS, archived_path, path_of};
 use super::shop_journal::SHOP_JOURNAL;
 use super::store_error::{StoreError, refused};
 
@@ -40,7 +40,7 @@ impl BatchFolder {
         first: Option<(&str, &str)>,
     ) -> Result<BatchFolder, StoreError> {
         let path = path_of(home, name)?;
-        if [ARCHIVE, ROUTES, SHOPS, SHOP, SHOP_JOURNAL]
+        if [ARCHIVE, PAGES, ROUTES, SHOPS, SHOP, SHOP_JOURNAL]
             .iter()
             .any(|kept| name.eq_ignore_ascii_case(kept))
         {

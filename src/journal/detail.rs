@@ -1,5 +1,6 @@
 //! What events are made of: readings, settings, decisions, made dimensions.
 
+use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 
 use super::identity::PieceId;
@@ -92,6 +93,18 @@ pub struct TakenReading {
     pub high: Option<Length>,
     /// The side on which the piece can still be cut.
     pub safe: SafeSide,
+    /// When it was taken and by whom, where it was written on paper first and typed later.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub on_paper: Option<TakenOnPaper>,
+}
+
+/// When a reading was taken that was written on paper first, and by whom.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct TakenOnPaper {
+    /// When.
+    pub at: DateTime<FixedOffset>,
+    /// By these initials.
+    pub by: String,
 }
 
 impl TakenReading {

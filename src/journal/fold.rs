@@ -366,10 +366,15 @@ impl State {
                 read.once_within.insert(place);
             }
         }
+        // It counts from when the gauge showed it, not from when it was typed.
+        let (at, who) = match &taken.on_paper {
+            Some(paper) => (paper.at, Some(paper.by.clone())),
+            None => (line.at, line.who.clone()),
+        };
         self.readings.push(ReadingRecord {
             reference: line.reference(),
-            at: line.at,
-            who: line.who.clone(),
+            at,
+            who,
             taken: taken.clone(),
             voided,
             to_measure_again: false,

@@ -13,11 +13,12 @@ use crate::route::{Chosen, Role};
 impl State {
     pub(super) fn fold_piece(&mut self, line: &JournalLine, order: usize) {
         match &line.event {
-            Event::Started { batch, route, sets, pieces, .. } => {
+            Event::Started { batch, route, sets, pieces, id } => {
                 self.use_piece_numbers(&line.station, pieces.len());
                 // Two stations may both begin the batch; only the first one counts.
                 if self.pieces.is_empty() {
                     self.batch.clone_from(batch);
+                    self.id = *id;
                     self.route.clone_from(route);
                     self.sets = *sets;
                     pieces.iter().for_each(|piece| self.create_piece(piece, None));

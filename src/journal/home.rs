@@ -20,6 +20,9 @@ pub(super) const ROUTES: &str = "routes";
 /// The folder of the shops that a reader of several reads, in the folder of all batches.
 pub(super) const SHOPS: &str = "shops";
 
+/// The folder of pages for paper that the traveler wrote, in the folder of all batches.
+pub const PAGES: &str = "pages";
+
 /// Where batches live.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Home {

@@ -354,7 +354,7 @@ struct StartedId {
 }
 
 /// The identity of a batch, and who began it: said by the file that begins with its first line.
-fn beginning_of(folder: &BatchFolder) -> Option<MirroredBatch> {
+pub(super) fn beginning_of(folder: &BatchFolder) -> Option<MirroredBatch> {
     folder.stations().ok()?.into_iter().find_map(|station| {
         let line = first_line(&folder.station_file(&station))?;
         sound_line(&line, &station).filter(|(n, _)| *n == 1)?;

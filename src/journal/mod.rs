@@ -151,6 +151,7 @@ mod archive;
 mod batch_id;
 mod beginning;
 mod boards;
+mod by_identity;
 mod copies;
 mod creating;
 mod damage;
@@ -206,12 +207,13 @@ mod undo;
 pub use adopted::Adopted;
 pub use batch_id::BatchId;
 pub use boards::{BatchBoard, BatchBoards, BoardQuestion, ProposedLayout, listed};
+pub use by_identity::batch_of_code;
 pub use copies::{CopyBrings, FoundCopy};
 pub use damage::{Damage, FileDamage};
 pub use damage_words::damage_words;
 pub use detail::{
-    AcceptedChange, Decision, GaugeSays, MadeDimension, NewPiece, StoredSetting, TakenReading,
-    UsedValue,
+    AcceptedChange, Decision, GaugeSays, MadeDimension, NewPiece, StoredSetting, TakenOnPaper,
+    TakenReading, UsedValue,
 };
 pub use disk::{Died, Disk, DiskCall, DiskFault, DiskFaults};
 pub use event::{Event, JournalLine};
@@ -219,7 +221,7 @@ pub use facts::{PieceOrigin, in_blanks, initial_pieces, missing_blanks, split_bl
 pub use folder::{BatchFolder, Everything, Fingerprint};
 pub use free_stations::FreeStations;
 pub use frozen::{read_route, read_shop};
-pub use home::Home;
+pub use home::{Home, PAGES};
 pub use identity::{BOARDS, BoardId, PieceId};
 pub use laid_out::{
     BoardEntry, KnotOffer, LaidBlank, LaidBoard, LaidMissing, LaidOut, LaidSection,

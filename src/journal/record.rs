@@ -69,9 +69,9 @@ pub struct DecisionRecord {
 pub struct ReadingRecord {
     /// The line it was written in.
     pub reference: Reference,
-    /// When.
+    /// When it was taken.
     pub at: DateTime<FixedOffset>,
-    /// Whose initials the line has, where somebody had said.
+    /// Who took it, where somebody had said.
     pub who: Option<String>,
     /// The reading itself.
     pub taken: TakenReading,

@@ -7,6 +7,7 @@ use chrono::NaiveDate;
 use rustc_hash::FxHashMap;
 
 use super::adopted::Adopted;
+use super::batch_id::BatchId;
 use super::boards::BatchBoards;
 use super::detail::Decision;
 use super::identity::PieceId;
@@ -30,6 +31,8 @@ pub struct State {
     pub invented: bool,
     /// The name of the batch.
     pub batch: String,
+    /// Its identity, where its first line holds one.
+    pub id: Option<BatchId>,
     /// The name of the route.
     pub route: String,
     /// How many articles the batch began with.

@@ -46,6 +46,7 @@ mod gauges;
 mod losses;
 mod machines;
 mod mixed;
+mod proposal_words;
 mod removal;
 mod scale_reading;
 mod scales;

@@ -114,6 +114,15 @@ impl Readout {
         format!("{text} {shade} {off}")
     }
 
+    /// How it is read, for who stands before it: `display, steps of 0.005 in`.
+    pub fn words(&self) -> String {
+        let step = self.step.written(self.unit);
+        match self.shows {
+            Shows::Decimal => format!("display, steps of {step} {}", self.unit),
+            Shows::Fraction => format!("printed scale, a mark each {step} {}", self.unit),
+        }
+    }
+
     /// True when the scale, set to `a`, shows that dial: nearer to it than half a step.
     pub fn same(&self, a: Length, dial: Dial) -> bool {
         (a - dial.0).abs() * 2 < self.step

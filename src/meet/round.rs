@@ -2,6 +2,7 @@
 //! station, fetches those of the others, and remembers how far it came.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::time::Duration;
 
 use super::identity::{Identity, MemberRole};
 use super::link::{FetchedLine, MOST_FETCHED, SentLines, ServerBatch, ServerLink};
@@ -25,6 +26,11 @@ pub enum ArchivedBatches {
     /// All of them.
     All,
 }
+
+/// How long a round waits where somebody has a file, and how often in a row. Whoever only looks
+/// has it for a moment; whoever works there has the lines already, or an older copy.
+const HELD_FOR: Duration = Duration::from_millis(100);
+const MOST_HELD_BACK: u32 = 20;
 
 /// Where batches are looked for before a round.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
@@ -58,6 +64,8 @@ pub(super) struct ShopExchange {
     apart: BTreeSet<BatchId>,
     /// Whether the last round sent or fetched nothing.
     was_empty: bool,
+    /// How many rounds in a row could not write what they fetched.
+    held_back: u32,
 }
 
 impl ShopExchange {
@@ -73,6 +81,7 @@ impl ShopExchange {
             known: BTreeMap::new(),
             apart: BTreeSet::new(),
             was_empty: true,
+            held_back: 0,
         }
     }
 
@@ -316,10 +325,20 @@ impl ShopExchange {
         }
         // A station may have had more than was fetched of it at once.
         let is_all = is_all && by_batch.values().all(|lines| lines.len() < FEW);
+        let mut is_written = true;
         for (id, lines) in by_batch {
-            self.add(id, lines)?;
+            if !self.add(id, lines)? {
+                // What comes later must not stand where these lines belong.
+                self.known.remove(&id);
+                is_written = false;
+            }
         }
-        Ok(is_all)
+        self.held_back = if is_written { 0 } else { self.held_back + 1 };
+        if is_written || self.held_back > MOST_HELD_BACK {
+            return Ok(is_all);
+        }
+        tokio::time::sleep(HELD_FOR).await;
+        Ok(false)
     }
 
     /// What is asked for: of each batch and station the last line that is here.
@@ -347,8 +366,9 @@ impl ShopExchange {
         Ok(asked)
     }
 
-    /// Adds what was fetched of a batch to its files.
-    fn add(&mut self, id: BatchId, fetched: Vec<FetchedLine>) -> Result<(), MeetProblem> {
+    /// Adds what was fetched of a batch to its files. False where somebody has one of them, if
+    /// only to look who works there, so that lines are to be fetched once more.
+    fn add(&mut self, id: BatchId, fetched: Vec<FetchedLine>) -> Result<bool, MeetProblem> {
         let known = self.known.entry(id).or_default();
         for line in &fetched {
             let last = known.entry(line.station.clone()).or_default();
@@ -363,6 +383,7 @@ impl ShopExchange {
             lines.sort_by(|a, b| (&a.station, a.line.n).cmp(&(&b.station, b.line.n)));
         }
         let own = self.identity.station.as_deref();
+        let mut is_written = true;
         for run in lines.chunk_by(|a, b| a.station == b.station) {
             let station = &run[0].station;
             let texts: Vec<MirroredLine> = run.iter().map(|line| line.line.clone()).collect();
@@ -374,8 +395,9 @@ impl ShopExchange {
                 let (batch, station) = (batch.folder.name().to_owned(), station.clone());
                 return Err(MeetProblem::OlderCopy { batch, station });
             }
+            is_written &= held_back == 0;
         }
-        Ok(())
+        Ok(is_written)
     }
 }
 

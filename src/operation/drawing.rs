@@ -1,6 +1,12 @@
 //! A drawing of a cut as data: shapes, dimension lines and labels in real
 //! lengths. Whoever shows it scales it.
 
+mod margins;
+mod slim;
+
+pub use margins::{Bounds, Lane, Margins, Outside, real};
+pub use slim::{measured_ends, slimmed};
+
 use crate::measure::Length;
 
 /// A place on the drawing, x to the right and y upward.

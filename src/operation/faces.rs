@@ -1,5 +1,5 @@
-//! The four long faces of a piece as heights close in on them: A the face
-//! side, B the face edge, C opposite A, D opposite B.
+//! The four long faces of a piece as heights close in on them, and how they are said:
+//! A the face side, B the face edge, C opposite A, D opposite B.
 
 use super::blank::Blank;
 use super::feature::{THICKNESS, WIDTH};
@@ -58,6 +58,21 @@ impl FourFaces {
         self.second = self.rests || !self.second;
         faces
     }
+}
+
+/// Whether faces are named by their letters.
+pub fn is_lettered(faces: &[&str]) -> bool {
+    faces.iter().any(|face| face.len() == 1)
+}
+
+/// `face A up`, `faces C, D up`, `the edge`; nothing where no face is named.
+pub fn faces_up(faces: &[&str]) -> Option<String> {
+    Some(match faces {
+        [] => return None,
+        named if !is_lettered(named) => format!("the {}", named.join(", then the ")),
+        [one] => format!("face {one} up"),
+        many => format!("faces {} up", many.join(", ")),
+    })
 }
 
 /// The next even number at or above, and at least two: with fewer rounds two

@@ -70,6 +70,7 @@ pub use blank::{Blank, Extent, Mortised, Surface};
 pub use describe::{Choice, FeatureDescription, KeyDescription, KindDescription, describe};
 pub use drawing::Drawing;
 pub use dry_fit::rock;
+pub use faces::{faces_up, is_lettered};
 pub use feature::{FeatureName, LENGTH, THICKNESS, WIDTH};
 pub use kind::OperationKind;
 pub use kinds::{KINDS, kind};

@@ -2,11 +2,12 @@
 
 use super::blank::Blank;
 use super::drawing::{Drawing, DrawnShape};
+use super::faces::is_lettered;
 use super::feature::FeatureName;
 use super::trace::Trace;
 use super::words;
 use crate::measure::{Dial, Length, Readout, Rounds, Setting, Target, Unit};
-use crate::prose::{Message, Span};
+use crate::prose::{Message, Span, counted};
 
 /// A setting of one scale of a machine.
 #[derive(Clone, Debug, PartialEq)]
@@ -40,6 +41,24 @@ impl NamedSetting {
     /// The dial as its scale shows it: `23/32`, `1 7/16 strong 0.006`.
     pub fn dial_text(&self) -> String {
         self.readout.shown(self.setting.dial.0)
+    }
+
+    /// `makes 1.290 in the last pass`; nothing where it sizes nothing.
+    pub fn makes(&self, unit: Unit) -> Option<String> {
+        self.sizes.as_ref()?;
+        let by = if self.by_passes { " in the last pass" } else { "" };
+        Some(format!("makes {}{by}", words::decimal(self.setting.predicted, unit)))
+    }
+
+    /// How the number came about, for people: `leg_length + rough, with leg_length 20 in
+    /// (planned)`. A formula that is one name is not said twice.
+    pub fn reason(&self) -> String {
+        let why = self.why.replace(", planned", " (planned)");
+        match why.split_once(" <- ") {
+            Some((name, values)) if values.starts_with(&format!("{name} ")) => values.to_owned(),
+            Some((formula, values)) => format!("{formula}, with {values}"),
+            None => why.clone(),
+        }
     }
 }
 
@@ -91,6 +110,31 @@ impl Pass {
     /// The dial as its scale shows it: `23/32`, `1 7/16 strong 0.006`.
     pub fn dial_text(&self) -> String {
         self.readout.shown(self.dial.0)
+    }
+
+    /// How the pieces go through: `80 belt, faces C, D, 2 feeds, 3 presses`.
+    pub fn words(&self) -> String {
+        let mut words: Vec<String> = self.tool.iter().cloned().collect();
+        match self.faces.as_slice() {
+            [] => {}
+            [only] if is_lettered(&self.faces) => words.push(format!("face {only}")),
+            several if is_lettered(several) => words.push(format!("faces {}", several.join(", "))),
+            several => words.extend(several.iter().map(|face| format!("the {face}"))),
+        }
+        words.push(self.times());
+        words.join(", ")
+    }
+
+    /// How often, and how far from the height before: `2 feeds, 3 presses`.
+    pub fn times(&self) -> String {
+        let mut times = counted(self.feeds as usize, "feed");
+        if let Some(presses) = self.presses {
+            times = format!("{times}, {}", counted(presses as usize, "press"));
+        }
+        if self.kiss {
+            times.push_str(", same height again");
+        }
+        times
     }
 }
 

@@ -245,6 +245,25 @@ impl PlannedOperation {
         labels.map(|label| group(label).unwrap_or(0)).collect()
     }
 
+    /// Its pieces at these places in its list, neighbours together: `leg 1 to leg 4, leg 9`.
+    pub fn named(&self, places: &[usize]) -> String {
+        let mut runs: Vec<(usize, usize)> = Vec::new();
+        for &place in places {
+            match runs.last_mut() {
+                Some((_, last)) if *last + 1 == place => *last = place,
+                _ => runs.push((place, place)),
+            }
+        }
+        let words = runs.into_iter().map(|(first, last)| {
+            if first == last {
+                self.pieces[first].to_string()
+            } else {
+                format!("{} to {}", self.pieces[first], self.pieces[last])
+            }
+        });
+        words.collect::<Vec<_>>().join(", ")
+    }
+
     /// Whether pieces leave it as they leave another one.
     fn leaves_like(&self, other: &PlannedOperation) -> bool {
         let alike = |(one, other): (&Group, &Group)| {

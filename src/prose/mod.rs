@@ -18,6 +18,6 @@ mod wrap;
 pub use message::{Level, Message, Span};
 pub use minutes::long;
 pub use nearest::nearest;
-pub use plural::{counted, plural};
+pub use plural::{capital, counted, plural};
 pub use visible::{escaped, hides_something, quoted, shortened, visible, visible_lines};
 pub use wrap::{wrap, wrap_whole_words};

@@ -1,4 +1,4 @@
-//! Nouns in their regular plural, and counts with their noun.
+//! Nouns in their regular plural, counts with their noun, and the beginning of a sentence.
 
 /// The regular plural of a noun: a `y` after a consonant becomes `ies`; `es`
 /// follows s, x, z, ch and sh; otherwise `s` follows.
@@ -16,6 +16,12 @@ pub fn plural(noun: &str) -> String {
 /// A count with its noun: `1 reading`, `3 readings`.
 pub fn counted(count: usize, noun: &str) -> String {
     if count == 1 { format!("1 {noun}") } else { format!("{count} {}", plural(noun)) }
+}
+
+/// The text with a capital first letter.
+pub fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 #[cfg(test)]

@@ -131,6 +131,22 @@ impl Findings {
     }
 }
 
+impl Findings {
+    /// The pieces still out of limits, of those that went out in the same way only the first,
+    /// and how many others there are.
+    pub fn still_out(&self) -> Vec<(&Out, usize)> {
+        let mut all = Vec::new();
+        for group in self.grouped_out() {
+            let is_still = |out: &&Out| out.is_still_out() && out.attribution.is_some();
+            let mut still = group.into_iter().filter(is_still);
+            if let Some(first) = still.next() {
+                all.push((first, still.count()));
+            }
+        }
+        all
+    }
+}
+
 impl Out {
     /// Whether it is still out of limits.
     pub fn is_still_out(&self) -> bool {

@@ -6,7 +6,9 @@ use chrono::{DateTime, FixedOffset};
 use crate::journal::{
     BoardId, Decision, Event, JournalLine, ReadingRecord, SignOff, State, VoidedLines,
 };
-use crate::measure::Verdict;
+use crate::measure::{Unit, Verdict};
+use crate::operation::decimal;
+use crate::work::limits_words;
 
 /// Who wrote a line, where and when.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -151,4 +153,26 @@ pub fn voided_out<'a>(lines: &'a [JournalLine], state: &'a State) -> Vec<VoidedR
         }
     };
     state.readings.iter().filter(is_out).map(told).collect()
+}
+
+impl LeadWord<'_> {
+    /// `leg 3 accepted, MB: looks fine (MB at cart, 25 Nov 10:41)`.
+    pub fn words(&self) -> String {
+        let LeadWord { what, word, by, is_voided, .. } = self;
+        let undone = if *is_voided { "; undone later" } else { "" };
+        format!("{what}, {word} ({}{undone})", by.words())
+    }
+}
+
+impl VoidedReading<'_> {
+    /// `leg 3: length 20.052, limits 19.969 to 20.031 in (MB at cart, 25 Nov 10:41)`.
+    pub fn words(&self, state: &State, unit: Unit) -> String {
+        let taken = &self.reading.taken;
+        let read = taken.size().map_or_else(|| taken.typed.clone(), |size| decimal(size, unit));
+        let name = state.name(&taken.piece);
+        let limits = limits_words(&taken.limits(), None, unit);
+        let by = self.voided_by.map(|by| format!("; voided by {}", by.words()));
+        let by = format!("{}{}", self.by.words(), by.unwrap_or_default());
+        format!("{name}: {} {read}, limits {limits} ({by})", taken.feature)
+    }
 }

@@ -27,6 +27,8 @@
 
 mod advice;
 mod attribution;
+mod batch_review;
+mod check_words;
 mod findings;
 mod follow_up_questions;
 mod gauge_shifts;
@@ -40,6 +42,8 @@ pub mod wording;
 
 pub use advice::next_action;
 pub use attribution::{AddedMiss, Attribution, MeasuredStage, attribution, attributions};
+pub use batch_review::{BatchReview, CheckedSeal};
+pub use check_words::{ChartedSeries, check_lines, out_words, point_words, told_places};
 pub use findings::{CheckDiagnosis, Findings, Out, findings};
 pub use follow_up_questions::follow_up_questions;
 pub use gauge_shifts::GaugeShift;

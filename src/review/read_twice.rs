@@ -25,3 +25,19 @@ pub fn read_twice(state: &State) -> Vec<ReadTwice<'_>> {
     };
     state.readings.iter().filter_map(pair).collect()
 }
+
+impl ReadTwice<'_> {
+    /// `leg 3: length 20.052 at cart, 20.001 at bench`.
+    pub fn words(&self, state: &State) -> String {
+        let ReadTwice { one, other } = self;
+        format!(
+            "{}: {} {} at {}, {} at {}",
+            state.name(&one.taken.piece),
+            one.taken.feature,
+            one.taken.typed,
+            one.reference.station,
+            other.taken.typed,
+            other.reference.station,
+        )
+    }
+}

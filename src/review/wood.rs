@@ -6,6 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::journal::{LaidBlank, LaidBoard, PieceId, State};
 use crate::measure::{Length, Unit};
 use crate::plan::Plan;
+use crate::prose::counted;
 use crate::route::{Role, Route};
 use crate::shop::{Per, Shop};
 use crate::stock::{
@@ -133,6 +134,13 @@ impl WoodUsed {
             Some(class) => format!("{} {class}", self.species),
             None => self.species.clone(),
         }
+    }
+
+    /// What was bought of it: `white oak 5/4: 3 boards, 21.4 board feet bought`.
+    pub fn bought_words(&self, unit: Unit) -> String {
+        let bought = WoodAmount::of(self.all.bought(), self, unit);
+        let boards = counted(self.boards.len(), "board");
+        format!("{}: {boards}, {:.1} {} bought", self.named(), bought.figure, bought.word)
     }
 
     /// The yield and what it does not count, one sentence each.

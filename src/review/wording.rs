@@ -10,6 +10,7 @@ use super::readings::{Series, Subset};
 use crate::journal::Decision;
 use crate::measure::{Feature, Length, Unit, Verdict};
 use crate::operation::decimal;
+use crate::prose::counted;
 use crate::route::Route;
 use crate::series::{Cause, Diagnosis, FEWEST_READINGS, LoneReading, RunnerUp, WEAK_EVIDENCE};
 use crate::work::{RepeatReading, limits_words};
@@ -347,8 +348,9 @@ pub fn check_name(series: &Series) -> String {
     format!("op {} {} {}{at}: {}", series.op, series.kind, series.part, series.feature)
 }
 
-/// What a diagnosis is based on: `5 of 21 pieces, calipers +-0.003`.
-pub fn basis(series: &Series, unit: Unit) -> String {
+/// What a diagnosis is based on: `5 of 21 pieces, calipers +-0.003`, with that sign for plus
+/// or minus.
+pub fn basis(series: &Series, unit: Unit, plus_minus: &str) -> String {
     let measured = series.points.len();
     let pieces = series.pieces.max(measured);
     let mut gauges: Vec<(&str, Length)> = Vec::new();
@@ -357,8 +359,8 @@ pub fn basis(series: &Series, unit: Unit) -> String {
             gauges.push((&point.gauge, point.uncertainty));
         }
     }
-    let gauges: Vec<String> =
-        gauges.iter().map(|(name, own)| format!("{name} +-{}", decimal(*own, unit))).collect();
+    let off = |(name, own): &(&str, Length)| format!("{name} {plus_minus}{}", decimal(*own, unit));
+    let gauges: Vec<String> = gauges.iter().map(off).collect();
     format!("{measured} of {pieces} pieces, {}", gauges.join(", "))
 }
 
@@ -403,6 +405,11 @@ pub fn shared_ops(way: &Attribution) -> Option<String> {
             shared.join(", nor between ")
         )
     })
+}
+
+/// How many other pieces are out like one: `And 3 others out in the same way`.
+pub fn alike(others: usize) -> String {
+    format!("And {} out in the same way", counted(others, "other"))
 }
 
 /// The feature that an amount is of, where it isn't the attributed one.

@@ -36,6 +36,7 @@ impl SimulatedStation<'_> {
             who: self.who.as_deref(),
             now: self.now,
             bell: None,
+            on_paper: None,
             op: self.op,
         }
     }

@@ -25,6 +25,7 @@
 //! blanks. An offcut is a length worth keeping; everything else is waste.
 
 mod article_needs;
+mod assembled;
 mod board;
 mod board_list;
 mod class;
@@ -37,20 +38,21 @@ mod saw;
 mod solver;
 mod suitability;
 
+pub use assembled::{AssembledPart, assembled};
 pub use board::{Flaw, FlawKind, Footprint, RackBoard, Ruling, Stretch};
 pub use board_list::{
     BUNDLED, BoardField, Column, Terms, find_board, format_flaws, parse_flaw, parse_flaws,
     parse_moisture, parse_name, parse_size, read_board_list, validate,
 };
 pub use layout::{
-    Area, BlankAccount, BlankPieces, BoardLayout, CutBoard, CutMark, CutPlan, CutSection, Offer,
-    Offers, OnHand, PlacedBlank, Segment, blank_account, board_account, drawing, findings, lay_out,
-    lay_out_on_hand, layouts_in_time, numbers, offers, offers_on_hand, piece_list, pieces_by_blank,
-    too_thin,
+    Area, BlankAccount, BlankPieces, BoardLayout, CutBoard, CutMark, CutPlan, CutSection,
+    HOW_TO_SAW, MarkLine, MarkedBoard, NamedBlank, Offer, Offers, OnHand, PlacedBlank, Segment,
+    blank_account, board_account, drawing, findings, lay_out, lay_out_on_hand, layouts_in_time,
+    numbers, offers, offers_on_hand, piece_list, pieces_by_blank, too_thin,
 };
 pub use need::{BlankNeed, needs, unknown_sizes};
 pub use purchase::{
     ArticlePrice, CleanUpCheck, ListOptions, NoPrice, Purchase, SetupWood, StockLine, StockList,
-    ThicknessSource, ToBuy, WoodAlternative, WoodQuantity, amount, figures, list, split,
+    ThicknessSource, ToBuy, WoodAlternative, WoodQuantity, amount, figures, list, notes, split,
 };
 pub use saw::Saw;

@@ -255,7 +255,7 @@ impl NeedFinder<'_> {
 
     /// What a piece measures in the end, by the route or else by its last
     /// operation.
-    fn finished(&self, part: &Part, feature: &str) -> Option<Length> {
+    pub(super) fn finished(&self, part: &Part, feature: &str) -> Option<Length> {
         part.finish
             .get(feature)
             .and_then(|keyed| self.length(keyed))

@@ -51,6 +51,8 @@ pub enum Command {
     Before,
     /// To the reading of the piece cut after.
     After,
+    /// Asks when and by whom the readings were taken that are typed from paper.
+    OnPaper,
     /// Asks when the bell rings.
     Bell,
     /// Explains the keys of the screen.
@@ -83,6 +85,8 @@ pub enum Command {
     Leave,
     /// Turns colour on or off.
     Light,
+    /// Writes a page for paper of what is in sight.
+    Print,
     /// Draws the screen anew.
     Repaint,
     /// Stops until the shell continues the program.
@@ -156,6 +160,10 @@ const LISTED: &[Screen] = &[
     Series,
     Attribution,
 ];
+
+/// Where there is a page for paper.
+const PRINTED: &[Screen] =
+    &[Opening, Today, Shop, Machine, Route, Pieces, Review, Series, Attribution];
 
 /// Where lines are stepped through.
 const SCROLLED: &[Screen] = &[
@@ -255,6 +263,14 @@ pub const BINDINGS: &[Binding] = &[
         "today",
     ),
     key(&[Char('g')], "g", &[Pieces], Command::Matched, "which pieces match best", "matching"),
+    key(
+        &[Char('h')],
+        "h",
+        &[Machine],
+        Command::OnPaper,
+        "types readings that were written on paper: when, and by whom",
+        "",
+    ),
     key(&[Char('b')], "b", &[Machine], Command::Bell, "sets when the bell rings today", ""),
     key(
         &[Char('s'), Char('a')],
@@ -346,6 +362,17 @@ pub const BINDINGS: &[Binding] = &[
     ),
     key(&[Esc], "Esc", &[], Command::Back, "clears what is typed, then goes one screen back", ""),
     key(&[F(8), Char('l')], "l", &[], Command::Light, "colour on or off", ""),
+    Binding {
+        control: true,
+        ..key(
+            &[Char('p')],
+            "Ctrl-P",
+            PRINTED,
+            Command::Print,
+            "prints a page: the card of a batch, route or part, the review, today",
+            "",
+        )
+    },
     control(&[Char('l')], "Ctrl-L", Command::Repaint, "redraws the screen"),
     control(
         &[Char('z')],

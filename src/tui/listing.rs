@@ -37,7 +37,7 @@ pub enum RouteOrigin {
 /// A route to choose, and why it can't be begun where it can't.
 #[derive(Clone)]
 pub(super) struct RouteChoice {
-    stem: String,
+    pub(super) stem: String,
     /// The whole route file, or why it can't be read.
     pub(super) text: Result<String, String>,
     /// The file, where it is the shop's own.

@@ -167,6 +167,13 @@ pub enum Effect {
         /// Another name for this station, from now on.
         station: Option<String>,
     },
+    /// Write a page for paper.
+    Print(PrintWish),
+    /// Open the batch that a code on paper names.
+    OpenScanned {
+        /// Its identity or, of a batch of an older program, its name.
+        batch: String,
+    },
     /// Read a batch to look back on it, without taking this station's name in it.
     LookAt {
         /// The name of the batch.
@@ -367,4 +374,30 @@ pub struct RouteRow {
     pub fault: Option<String>,
     /// What to do about that.
     pub advice: String,
+}
+
+/// Which page is asked for.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum PrintWish {
+    /// The card of a batch, or of one part of it.
+    Card {
+        /// The name of the batch.
+        batch: String,
+        /// The part.
+        part: Option<String>,
+    },
+    /// The review of a batch.
+    Review {
+        /// The name of the batch.
+        batch: String,
+    },
+    /// The card of a route of the list.
+    RouteCard {
+        /// Which.
+        route: usize,
+    },
+    /// What there is to do today.
+    Today,
+    /// The safety sheets of the shop's machines.
+    Safety,
 }

@@ -48,8 +48,10 @@ mod clock;
 mod exchanging;
 mod explanation;
 mod filling;
+mod home_watch;
 mod input;
 mod keys;
+mod launch;
 mod list_words;
 mod listing;
 mod machine_view;
@@ -60,6 +62,7 @@ mod perform;
 mod performed_news;
 mod performed_shop;
 mod plain;
+mod printing;
 mod review_state;
 mod review_words;
 mod run;
@@ -76,15 +79,17 @@ pub mod widgets;
 
 pub use app::{App, OpeningLine, OpeningScreen, Session, ShopScreen, TodayScreen};
 pub use exchanging::{BeginExchange, ExchangeWords, Exchanging};
+pub use home_watch::HomeWatch;
 pub use keys::{BINDINGS, Binding, Command};
+pub use launch::{BeginOptions, LaunchOptions};
 pub use listing::{RouteOrigin, RouteText};
 pub use machine_view::{Lit, MachineView, Order, PieceMark, PieceRow, Standing};
 pub use message::{
-    AppMessage, ArchiveList, Effect, FoundRows, LooksFor, NewBatch, OpeningLists, ReadRows,
-    RouteRow, ShopListing, TodayRead, Unread,
+    AppMessage, ArchiveList, Effect, FoundRows, LooksFor, NewBatch, OpeningLists, PrintWish,
+    ReadRows, RouteRow, ShopListing, TodayRead, Unread,
 };
-pub use perform::{BeginOptions, LaunchOptions};
 pub use plain::{PlainEnd, PlainStreams, run_plain};
+pub use printing::Printing;
 pub use review_state::{AttributedPiece, ReviewOrigin, ReviewRow, ReviewScreen, ReviewState};
 pub use run::run;
 pub use screen::Screen;

@@ -8,62 +8,24 @@ use std::time::Duration;
 
 use super::app::App;
 use super::clock::now;
-use super::exchanging::{BeginExchange, Exchanging};
+use super::exchanging::Exchanging;
 use super::filling::Filling;
+use super::launch::{BeginOptions, LaunchOptions};
 use super::listing::{
     RouteChoice, RouteOrigin, RouteText, checked_rows, choices, first_route, free_station, lists,
     of_the_day, people_at,
 };
 use super::message::{AppMessage, Effect, NewBatch, OpeningLists, ReadRows, TodayRead};
 use super::performed_shop::{begin_shop, change_shop, note_changes, open_shop, shop_changes};
-use super::shop_choice::ShopChoice;
-use super::theme::Theme;
+use super::printing::printed;
 use super::watching::Watch;
 use crate::journal::{
-    BatchId, Beginning, Event, Home, OpenBatch, OpenError, Pins, ReadBatches, StoreError, UnderWay,
-    holder, named_route, read_shop, suitable,
+    BatchId, Beginning, Event, OpenBatch, OpenError, Pins, ReadBatches, StoreError, UnderWay,
+    batch_of_code, holder, named_route, read_shop, suitable,
 };
 use crate::operation::MayOverride;
-use crate::route::{OwnedArticle, with_dimension, with_sets};
-use crate::stock::RackBoard;
+use crate::route::{with_dimension, with_sets};
 use crate::work::{AdaptedRoute, PinTries, lead_named};
-
-/// What the program was started with.
-pub struct LaunchOptions {
-    /// Where the batches are.
-    pub home: Home,
-    /// The name this terminal writes under.
-    pub station: String,
-    /// Colours and signs.
-    pub theme: Theme,
-    /// Whether to ask the terminal what it draws on.
-    pub ask_ground: bool,
-    /// The routes a batch can be begun from.
-    pub routes: Vec<RouteText>,
-    /// The shop file that is frozen into a new batch.
-    pub shop: ShopChoice,
-    /// The boards a new batch begins with.
-    pub boards: Vec<RackBoard>,
-    /// A batch to open at once.
-    pub batch: Option<String>,
-    /// Begin the first route at once.
-    pub begin: Option<BeginOptions>,
-    /// Where none is: show what there is to do today.
-    pub shows_today: bool,
-    /// Begins the exchange with other terminals, where there is one.
-    pub exchange: Option<BeginExchange>,
-}
-
-/// What was said of a batch that begins at once.
-#[derive(Clone, Debug, Default)]
-pub struct BeginOptions {
-    /// How many articles it makes; as many as the route says where not given.
-    pub articles: Option<u32>,
-    /// What it is called; the route and the day where not given.
-    pub name: Option<String>,
-    /// Whose each article is and what was chosen; empty where nobody chose.
-    pub makers: Vec<OwnedArticle>,
-}
 
 /// What is left to whoever has a terminal.
 pub(super) enum TerminalEffect {
@@ -100,6 +62,14 @@ pub(super) struct Performer {
 /// Whether what was named could not be opened or begun, so that people choose.
 fn is_refused(message: &AppMessage) -> bool {
     matches!(message, AppMessage::Failed(_) | AppMessage::Busy { .. } | AppMessage::Faulty { .. })
+}
+
+/// What is said once a batch went into the archive or came back.
+fn moved(done: Result<(), StoreError>, words: String) -> AppMessage {
+    match done {
+        Ok(()) => AppMessage::Told(words),
+        Err(why) => AppMessage::Failed(why.to_string()),
+    }
 }
 
 impl Performer {
@@ -218,21 +188,26 @@ impl Performer {
                 Effect::List { archive } => self.list(archive),
                 Effect::Today => self.today(),
                 Effect::ReadRoute { path } => self.read_route(&path),
-                Effect::ReadSizes { route } => match self.read_sizes(route) {
-                    Ok(adapted) => AppMessage::SizesRead(route, Box::new(adapted)),
-                    Err(why) => AppMessage::Failed(why),
-                },
+                Effect::ReadSizes { route } => {
+                    self.read_sizes(route).map_or_else(AppMessage::Failed, |read| {
+                        AppMessage::SizesRead(route, Box::new(read))
+                    })
+                }
+                Effect::Print(wish) => {
+                    // What is said of a batch meanwhile went to the screen.
+                    to_do.push_back(Effect::Repaint);
+                    printed(self.setting.printing.as_ref(), &self.choices, wish)
+                }
                 Effect::Tell(words) => AppMessage::Told(words),
                 Effect::Open { name, station } => self.resume(name, station),
+                Effect::OpenScanned { batch } => self.open_scanned(&batch),
                 Effect::LookAt { name } => self.look_at(&name),
-                Effect::Archive { name } => match self.setting.home.archive_batch(&name) {
-                    Ok(()) => AppMessage::Told(format!("{name} is archived.")),
-                    Err(error) => AppMessage::Failed(error.to_string()),
-                },
-                Effect::BringBack { name } => match self.setting.home.bring_back(&name) {
-                    Ok(()) => AppMessage::Told(format!("{name} is back.")),
-                    Err(error) => AppMessage::Failed(error.to_string()),
-                },
+                Effect::Archive { name } => {
+                    moved(self.setting.home.archive_batch(&name), format!("{name} is archived."))
+                }
+                Effect::BringBack { name } => {
+                    moved(self.setting.home.bring_back(&name), format!("{name} is back."))
+                }
                 Effect::Start { batch, word } => {
                     let Some(message) = self.start(batch, word.as_deref()) else {
                         continue;
@@ -366,6 +341,14 @@ impl Performer {
                 AppMessage::Busy { batch, what, free }
             }
             opened => self.opened(opened),
+        }
+    }
+
+    /// Opens the batch that a code on paper names.
+    fn open_scanned(&mut self, batch: &str) -> AppMessage {
+        match batch_of_code(&self.setting.home, batch) {
+            Some(name) => self.resume(name, None),
+            None => AppMessage::Failed("The batch of that code is not here.".to_owned()),
         }
     }
 

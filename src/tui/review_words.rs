@@ -2,8 +2,7 @@
 //! where lines are read aloud each stands alone.
 
 use crate::measure::Unit;
-use crate::operation::decimal;
-use crate::review::{CheckDiagnosis, Series, SeriesPoint, next_action, wording};
+use crate::review::{CheckDiagnosis, Series, check_lines, wording};
 use crate::route::Route;
 
 use super::review_state::{ReviewRow, ReviewState};
@@ -77,27 +76,6 @@ pub(super) fn check_title(series: &Series) -> String {
 
 /// What is asked of a check, what to do next, and how sure it is.
 pub(super) fn check_words(state: &ReviewState, check: &CheckDiagnosis, unit: Unit) -> Vec<String> {
-    let mut lines: Vec<String> =
-        state.asked.get(state.open).into_iter().flatten().cloned().collect();
-    lines.extend(next_action(check).map(str::to_owned));
-    if check.by_gauge {
-        let moved = state.findings.gauges.iter().filter(|g| g.ops.contains(&check.series.op));
-        lines.extend(moved.map(|moved| wording::gauge_shift_sentence(moved, unit)));
-    }
-    lines.extend(wording::how_sure(check).map(|sure| format!("How sure: {sure}.")));
-    lines.push(format!("Measured: {}.", wording::basis(&check.series, unit)));
-    lines.extend(wording::too_close(check));
-    lines
-}
-
-/// `leg 11: 20.035, wanted 20.000: too long by 0.004: can be cut again`.
-pub(super) fn point_words(check: &CheckDiagnosis, point: &SeriesPoint, unit: Unit) -> String {
-    let places = if unit == Unit::Inch { 3 } else { 2 };
-    format!(
-        "{}: {}, wanted {}: {}",
-        point.name,
-        decimal(point.value, unit),
-        decimal(point.wanted, unit),
-        point.verdict.words(check.series.words, unit, places)
-    )
+    let asked = state.asked.get(state.open).map_or(&[][..], Vec::as_slice);
+    check_lines(check, asked, &state.findings.gauges, (unit, "+-"))
 }

@@ -12,8 +12,9 @@ use ratatui::DefaultTerminal;
 use super::app::App;
 use super::clock::now;
 use super::input::{Heard, TerminalInput};
+use super::launch::LaunchOptions;
 use super::message::{AppMessage, Effect, Unread};
-use super::perform::{LaunchOptions, Performer, TerminalEffect};
+use super::perform::{Performer, TerminalEffect};
 use super::screens;
 
 /// How long the first screen waits for the terminal to say what its ground is.

@@ -309,6 +309,7 @@ mod tests {
             low: Some(th(1240)),
             high: Some(th(1260)),
             safe,
+            on_paper: None,
         };
         let found = |size, safe| over(&reading(size, safe)).map(|over| (over.target, over.limit));
         assert_eq!(found(1263, SafeSide::Big), Some((th(13), th(3))));

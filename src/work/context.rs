@@ -6,7 +6,7 @@ use std::time::Duration;
 
 use chrono::{DateTime, FixedOffset};
 
-use crate::journal::{BOARDS, Piece, PieceId, SetupState, Snapshot, State};
+use crate::journal::{BOARDS, Piece, PieceId, SetupState, Snapshot, State, TakenOnPaper};
 use crate::measure::{Gauge, Length, Verdict};
 use crate::operation::LENGTH;
 use crate::plan::hours::{GAP, Through, by_the_bell, feed_through, through_all};
@@ -34,6 +34,8 @@ pub struct WorkContext<'a> {
     pub now: DateTime<FixedOffset>,
     /// When the bell rings, where somebody has said.
     pub bell: Option<DateTime<FixedOffset>>,
+    /// When and by whom the readings were taken that are typed now, where they come from paper.
+    pub on_paper: Option<&'a TakenOnPaper>,
     /// The number of the operation someone is at.
     pub op: u32,
 }
@@ -55,6 +57,7 @@ impl Snapshot {
             who,
             now,
             bell: None,
+            on_paper: None,
             op,
         }
     }

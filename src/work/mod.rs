@@ -41,6 +41,7 @@ mod gate;
 mod handover;
 mod input;
 mod input_kind;
+mod instructions;
 mod known_scales;
 mod lead_named;
 mod leaving;
@@ -48,8 +49,10 @@ mod matched;
 mod mistakes;
 mod next_number;
 mod note;
+mod on_paper;
 mod others_there;
 mod overview;
+mod paper_code;
 mod pass_through;
 mod progress;
 mod proposal;
@@ -96,6 +99,7 @@ pub use gate::{at_words, next_wake};
 pub use handover::handover;
 pub use input::{hand_keys, handle_input, leave, open_gate};
 pub use input_kind::InputKind;
+pub use instructions::{fit_first, while_cutting, while_setting};
 pub use known_scales::{
     KnownScale, ScaleKnowledge, age, known_scales, main_scale, offset_words, unit_of,
 };
@@ -103,8 +107,10 @@ pub use lead_named::{PinTries, lead_named};
 pub use leaving::station_leaves;
 pub use matched::{Matched, matched};
 pub use note::note;
+pub use on_paper::taken_on_paper;
 pub use others_there::{OthersThere, others_before, others_there};
 pub use overview::{BatchRow, BatchStanding, TimedWait};
+pub use paper_code::{NoPaperCode, PaperCode};
 pub use progress::{is_finished, next_op};
 pub use proposal::{KeepOption, Proposal, proposal, questions, waits_for_the_lead};
 pub use reading_mistakes::follow_up_questions;
@@ -120,8 +126,8 @@ pub use task::{BoardsTask, NextNumber, ReadReason, SettingTask, Task, ToolChange
 pub use today::{MachineToday, SignedOff, Today, WaitToday, WorkStanding, WorkToday, today};
 pub use today_articles::{ArticleStanding, ArticleToday, BatchToday, PartToday};
 pub use today_page::{
-    TodayLine, TodayLineKind, article_rows, article_words, machine_lines, today_title,
-    waiting_lines,
+    ArticlesAlike, TodayLine, TodayLineKind, article_rows, article_words, articles_alike,
+    machine_lines, today_title, waiting_lines,
 };
 pub use today_people::{Presence, PresenceStanding};
 pub use today_settings::{OneSetting, SettingUse};

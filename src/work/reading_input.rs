@@ -127,6 +127,7 @@ fn taken(
         low,
         high: limits.and_then(|held| held.limits.high),
         safe: if from_below { SafeSide::Small } else { check.safe },
+        on_paper: context.on_paper.cloned(),
     })
 }
 

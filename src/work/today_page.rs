@@ -239,6 +239,26 @@ pub fn article_words(batch: &BatchToday) -> Vec<String> {
     words.collect()
 }
 
+/// Neighbours of a batch that stand alike, and how.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ArticlesAlike {
+    /// `2 Ada`, or `1 to 3`.
+    pub label: String,
+    /// For each part the standing at each of its operations, and the operation it has
+    /// come to, in a word.
+    pub parts: Vec<(Vec<Option<ArticleStanding>>, String)>,
+}
+
+/// The articles of a batch, those that stand alike together.
+pub fn articles_alike(batch: &BatchToday) -> Vec<ArticlesAlike> {
+    let groups = alike(batch).into_iter().map(|(first, last)| {
+        let parts = (0..batch.parts.len())
+            .map(|n| (first.stands[n].clone(), where_it_is(batch, first, n).brief()));
+        ArticlesAlike { label: label(first, last), parts: parts.collect() }
+    });
+    groups.collect()
+}
+
 /// The articles of a batch by its operations, a sign each, and the operation each part
 /// has come to. Parts that have no room beside the others follow below them.
 pub fn article_rows(

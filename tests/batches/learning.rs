@@ -548,6 +548,7 @@ fn reads(op: u32, piece: &PieceId, feature: &str, size: Length) -> Event {
         low: Some(size - th(50)),
         high: Some(size + th(50)),
         safe: SafeSide::Big,
+        on_paper: None,
     })
 }
 

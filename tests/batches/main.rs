@@ -3,6 +3,8 @@
 
 #[path = "../support/bench/mod.rs"]
 mod bench;
+#[path = "../support/drawing/mod.rs"]
+mod drawing;
 #[path = "../support/laws.rs"]
 mod laws;
 #[path = "../support/slats.rs"]
@@ -42,11 +44,13 @@ mod makers;
 mod makers_screen;
 mod mistakes;
 mod noted;
+mod on_paper;
 mod opening;
 mod part_so_far;
 mod pictures;
 mod presence;
 mod reviewing;
+mod scanned;
 mod screens;
 mod shop_screen;
 mod shown;

@@ -78,7 +78,7 @@ fn enter_after_a_word_that_means_nothing_answers_nothing() {
     let mut desk = before(30, PLAIN);
     // Only Enter is asked before the cautions.
     let before = desk.walker.lines.len();
-    desk.letters("hi").key(KeyCode::Enter);
+    desk.letters("vi").key(KeyCode::Enter);
     assert_eq!(desk.walker.lines.len(), before, "{}", text(&desk.drawn(80, 24)));
     let shown = text(&desk.drawn(80, 24));
     assert!(shown.contains("What was typed means nothing here."), "{shown}");

@@ -237,7 +237,7 @@ fn what_a_row_is_based_on() {
     let found = found(&walker);
     let check = &found.checks[0];
     assert_eq!(wording::check_name(&check.series), "op 130 rip rail at cabinet saw: width");
-    let basis = wording::basis(&check.series, Unit::Inch);
+    let basis = wording::basis(&check.series, Unit::Inch, "+-");
     assert!(basis.starts_with("12 of ") && basis.ends_with(" pieces, calipers +-0.003"), "{basis}");
     assert_eq!(
         wording::too_close(check).as_deref(),

@@ -2,6 +2,8 @@
 
 #[path = "../support/bench/mod.rs"]
 mod bench;
+#[path = "../support/drawing/mod.rs"]
+mod drawing;
 #[path = "../support/laws.rs"]
 mod laws;
 #[path = "../support/walker/mod.rs"]
@@ -24,9 +26,15 @@ mod helps;
 mod kinds;
 mod makers;
 mod notes;
+mod on_paper;
 mod own_shop;
 mod pin;
 mod plain;
+mod print_card;
+mod print_marks;
+mod print_pages;
+mod print_today;
+mod print_traveler;
 mod readme;
 mod settings;
 mod stock;

@@ -29,6 +29,7 @@ fn read(of: &Snapshot, thousandths: i64) -> Event {
         low: Some(Length::thousandths(1321)),
         high: Some(Length::thousandths(1384)),
         safe: SafeSide::Big,
+        on_paper: None,
     })
 }
 

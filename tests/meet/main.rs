@@ -9,6 +9,7 @@ mod slats;
 mod convergence;
 mod database;
 mod folded;
+mod held_files;
 mod invented_rows;
 mod joining;
 mod journals;

@@ -11,16 +11,15 @@ use ratatui::widgets::Widget;
 use unicode_width::UnicodeWidthStr;
 
 use super::BoardsReport;
-use crate::cli::page::{Page, TableRow, WIDE};
+use crate::cli::page::{TableRow, TextPage, WIDE};
 use crate::measure::{Length, Unit};
 use crate::operation::Drawing;
-use crate::operation::words;
 use crate::prose::counted;
 use crate::route::Role;
 use crate::shop::Per;
 use crate::stock::{
-    BlankNeed, BoardLayout, CutBoard, CutSection, Offer, PlacedBlank, RackBoard, Ruling, Segment,
-    Stretch, WoodQuantity, drawing, numbers, piece_list,
+    BlankNeed, BoardLayout, CutBoard, HOW_TO_SAW, MarkedBoard, Offer, RackBoard, Ruling,
+    WoodQuantity,
 };
 use crate::tui::theme::Theme;
 use crate::tui::widgets::{DrawingView, Emphasis};
@@ -38,7 +37,7 @@ const LEAST_ROWS: u16 = 3;
 const MOST_ROWS: u16 = 12;
 
 pub(super) fn print(report: &BoardsReport<'_>, ascii: bool, out: &mut dyn Write) -> io::Result<()> {
-    let mut page = BoardsPage { page: Page::new(out, 0), report, unit: report.unit, ascii };
+    let mut page = BoardsPage { page: TextPage::new(out, 0), report, unit: report.unit, ascii };
     page.title()?;
     for (at, laid) in report.layout.boards.iter().enumerate() {
         page.board(at, laid)?;
@@ -49,7 +48,7 @@ pub(super) fn print(report: &BoardsReport<'_>, ascii: bool, out: &mut dyn Write)
 }
 
 struct BoardsPage<'a, 'o> {
-    page: Page<'o>,
+    page: TextPage<'o>,
     report: &'a BoardsReport<'a>,
     unit: Unit,
     ascii: bool,
@@ -71,97 +70,30 @@ impl BoardsPage<'_, '_> {
         if report.layout.boards.is_empty() {
             return Ok(());
         }
-        self.page.line(
-            0,
-            "Marks are measured from the marked end. Saw on the far side of a mark; where waste or \
-             an offcut ends at the mark, saw on the near side.",
-        )
+        self.page.line(0, HOW_TO_SAW)
     }
 
     fn board(&mut self, at: usize, laid: &CutBoard) -> io::Result<()> {
-        let report = self.report;
-        let board = &report.boards[laid.board];
+        let board = &self.report.boards[laid.board];
+        let marked = self.report.marked(at);
         self.page.blank()?;
-        self.page.line(0, &heading(board, self.unit))?;
+        self.page.line(0, &marked.heading())?;
         for flaw in &board.flaws {
             self.mark("flaw", &flaw.written(self.unit))?;
         }
-        for row in picture(report, at, laid, self.ascii) {
+        for row in picture(self.report, &marked, self.ascii) {
             self.page.row(row)?;
         }
-        let plan = &laid.plan;
-        for mark in plan.marks(board.length, &report.saw) {
-            let before = match mark.segment {
-                Segment::Waste => "cut off".to_owned(),
-                Segment::Offcut => "offcut: keep".to_owned(),
-                Segment::Section(index) => self.section(at, index, &laid.plan.sections[index]),
-            };
-            self.mark(&mark.at.written(self.unit), &before)?;
+        for line in marked.lines() {
+            let at = line.at.map_or_else(|| "then".to_owned(), |at| at.written(self.unit));
+            self.mark(&at, &line.what)?;
         }
-        match plan.last(board.length) {
-            Some((rest, Segment::Offcut)) => {
-                let size = format!(
-                    "{} x {}",
-                    rest.length().written(self.unit),
-                    board.width.written(self.unit)
-                );
-                self.mark("then", &format!("offcut {size}: keep"))
-            }
-            Some((waste, _)) => {
-                self.mark("then", &format!("{} left over", words(waste.length(), self.unit)))
-            }
-            None => Ok(()),
-        }
+        Ok(())
     }
 
     /// A mark (or a word in its place) and what lies before it.
     fn mark(&mut self, mark: &str, text: &str) -> io::Result<()> {
         self.page.entry(TableRow::new(2, mark), WORDS, text)
-    }
-
-    /// The pieces of a section, and the widths its strips are ripped to.
-    fn section(&self, at: usize, index: usize, section: &CutSection<PlacedBlank>) -> String {
-        let report = self.report;
-        let mut groups: Vec<(usize, Vec<usize>)> = Vec::new();
-        for (place, blank) in section.blanks.iter().enumerate() {
-            match groups.last_mut() {
-                Some((need, of)) if *need == blank.need => of.push(place),
-                _ => groups.push((blank.need, vec![place])),
-            }
-        }
-        let written = |length: Length| length.written(self.unit);
-        let mut parts: Vec<String> = groups
-            .iter()
-            .map(|(need, places)| {
-                let pieces: Vec<_> = places
-                    .iter()
-                    .flat_map(|place| report.pieces.get(at, index, *place))
-                    .cloned()
-                    .collect();
-                let mut strips: Vec<Stretch> =
-                    places.iter().map(|place| section.blanks[*place].across).collect();
-                strips.dedup();
-                let name = match pieces.is_empty() {
-                    true => format!("{} (surplus)", report.needs[*need].part),
-                    false => piece_list(&pieces, &report.route.article),
-                };
-                let wide = written(strips.first().map_or(Length::ZERO, Stretch::length));
-                let end_to_end = places.len() > strips.len();
-                match (strips.len(), end_to_end) {
-                    (1, false) => format!("{name}: rip {wide}"),
-                    (1, true) => format!("{name}, end to end: rip {wide}"),
-                    (_, false) => format!("{name}, side by side: rip {wide}"),
-                    (_, true) => format!("{name}, side by side and end to end: rip {wide}"),
-                }
-            })
-            .collect();
-        let far = section.blanks.iter().map(|blank| blank.across.to).max().unwrap_or_default();
-        let laid = &report.layout.boards[at];
-        let beside = report.boards[laid.board].width - far - report.saw.rip;
-        if beside > report.saw.trim {
-            parts.push(format!("{} left beside", written(beside)));
-        }
-        parts.join("; ")
     }
 
     fn summary(&mut self) -> io::Result<()> {
@@ -377,50 +309,22 @@ fn offer_words(offer: &Offer, board: &RackBoard, unit: Unit, article: &str) -> S
     )
 }
 
-/// For example `B3: white oak 5/4, 1 1/4 x 8 1/2 x 120, 8.9 board feet`.
-fn heading(board: &RackBoard, unit: Unit) -> String {
-    let written = |length: Length| length.written(unit);
-    let class = board.class.as_deref().map_or_else(String::new, |class| format!(" {class}"));
-    format!(
-        "{}: {}{class}, {} x {} x {}, {:.1} board feet",
-        board.name,
-        board.species,
-        written(board.thinnest()),
-        written(board.width),
-        written(board.length),
-        board.board_feet()
-    )
-}
-
 /// A board drawn to scale; the longest board takes the whole width of the page.
-fn picture(report: &BoardsReport<'_>, at: usize, laid: &CutBoard, ascii: bool) -> Vec<String> {
-    let board = &report.boards[laid.board];
+fn picture(report: &BoardsReport<'_>, marked: &MarkedBoard<'_>, ascii: bool) -> Vec<String> {
+    let board = marked.board;
     let cut = report.layout.boards.iter().map(|laid| report.boards[laid.board].length);
     let longest = cut.max().unwrap_or(board.length).max(Length::from_nanometres(1));
     let columns = (board.length.ratio(longest) * WIDE as f64).round() as u16;
     let columns = columns.max(LEAST_COLUMNS);
-    let strips = laid.plan.sections.iter().flat_map(|section| &section.blanks);
-    let narrowest = strips.map(|blank| blank.across.length()).min().unwrap_or(board.width);
+    let strips = marked.plan.sections.iter().flat_map(|section| &section.blanks);
+    let narrowest = strips.map(|blank| blank.place.across.length()).min().unwrap_or(board.width);
     let strips = board.width.ratio(narrowest.max(Length::from_nanometres(1)));
     let rows = strips * if strips < FEW_STRIPS { ROWS_OF_FEW } else { STRIP_ROWS };
     let rows = (rows.round() as u16).clamp(LEAST_ROWS, MOST_ROWS);
-    let drawn = drawing(board, &laid.plan.map(PlacedBlank::footprint), |section, blank| {
-        let placed = &laid.plan.sections[section].blanks[blank];
+    let drawn = marked.drawing(|blank, name| {
         // Less an outline and a blank cell on either side.
-        let room = placed.along.length().ratio(board.length) * f64::from(columns) - 3.0;
-        let part = &report.needs[placed.need].part;
-        let pieces = report.pieces.get(at, section, blank);
-        let numbers = numbers(pieces.iter().map(|piece| piece.number));
-        let texts = match placed.role {
-            Role::Setup => [
-                piece_list(pieces, &report.route.article),
-                format!("setup {numbers}"),
-                "setup".to_owned(),
-            ],
-            _ => [piece_list(pieces, &report.route.article), format!("{part} {numbers}"), numbers],
-        };
-        let fits = |text: &&String| (text.width() as f64) <= room;
-        texts.iter().find(fits).cloned().unwrap_or_default()
+        let room = blank.place.along.length().ratio(board.length) * f64::from(columns) - 3.0;
+        (name.width() as f64) <= room
     });
     rendered(&drawn, columns, rows, ascii)
 }

@@ -5,7 +5,7 @@ use std::io::Write;
 use clap::{Args, ValueEnum};
 use serde::Serialize;
 
-use crate::cli::page::{Page, TableRow, json};
+use crate::cli::page::{TableRow, TextPage, json};
 use crate::cli::{Ending, Failure, Format};
 use crate::fits::wording::percent;
 use crate::fits::{Distribution, GivenClearance, GivenSize, GivenTrials, given_clearance};
@@ -271,7 +271,7 @@ impl GivenReport<'_> {
     fn print(&self, out: &mut dyn Write) -> std::io::Result<()> {
         let GivenClearance { nominal, sd, normal_share, tried, .. } = &self.found;
         let GivenTrials { mean, sd: tried_sd, low, high, inside } = tried;
-        let mut page = Page::new(out, 2);
+        let mut page = TextPage::new(out, 2);
         let unit = self.formula.unit();
         let unit = match unit {
             Unit::Inch => "inches",

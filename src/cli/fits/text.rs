@@ -5,15 +5,12 @@ use std::io::{self, Write};
 use unicode_width::UnicodeWidthStr;
 
 use super::FitsReport;
-use crate::cli::page::{Page, TableRow};
+use crate::cli::page::{TableRow, TextPage};
 use crate::fits::FitAttribution;
-use crate::fits::wording::{
-    advice, between, deviations, percent, season_words, signed, verdict, wider_limits,
-};
-use crate::fits::{Contribution, JudgedFit, SizeRange};
+use crate::fits::fit_words::{as_it_stands, draw_lines, fit_name, share_words, way_lines};
+use crate::fits::wording::{advice, between, percent, season_words, verdict, wider_limits};
+use crate::fits::{Contribution, JudgedFit};
 use crate::measure::Unit;
-use crate::operation::{decimal, words};
-use crate::plan::MadeOver;
 use crate::prose::visible;
 use crate::route::Route;
 
@@ -27,13 +24,10 @@ const BAR: usize = 10;
 
 pub(super) fn print(report: &FitsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
     let unit = report.route.unit;
-    let mut page = FitsPage { page: Page::new(out, 2), route: report.route, unit };
+    let mut page = FitsPage { page: TextPage::new(out, 2), route: report.route, unit };
     let title = format!("{}: will it go together? Shop: {}", report.route.name, report.shop.name);
     page.page.line(0, &title)?;
-    // Sizes of single articles and pieces are shown with their fits; here they would fill the page.
-    for made in report.known.made.iter().filter(|made| made.over == MadeOver::Batch) {
-        page.page.line(0, &format!("{} {}: {}", made.dim, words(made.value, unit), made.words))?;
-    }
+    report.made().iter().try_for_each(|made| page.page.line(0, made))?;
     if report.judged.is_empty() && report.troubles.is_empty() {
         page.page.line(0, "The route names no fits.")?;
     }
@@ -57,7 +51,7 @@ pub(super) fn print(report: &FitsReport<'_>, out: &mut dyn Write) -> io::Result<
 }
 
 struct FitsPage<'a, 'o> {
-    page: Page<'o>,
+    page: TextPage<'o>,
     route: &'a Route,
     unit: Unit,
 }
@@ -66,21 +60,10 @@ impl FitsPage<'_, '_> {
     fn fit(&mut self, judged: &JudgedFit, way: Option<&FitAttribution>) -> io::Result<()> {
         let unit = self.unit;
         self.page.blank()?;
-        let noun = &self.route.article.one;
-        let which = match judged.sets.as_slice() {
-            [] => String::new(),
-            [one] => format!(", {noun} {one}"),
-            several => {
-                let several: Vec<String> = several.iter().map(ToString::to_string).collect();
-                format!(", {} {}", self.route.article.many, several.join(", "))
-            }
-        };
-        self.page.line(0, &format!("{}{which}", judged.fit))?;
+        self.page.line(0, &fit_name(judged, &self.route.article))?;
         self.page.line(2, &format!("= {}", judged.is))?;
-        let made = judged.contributions.iter().any(|one| one.made);
-        let now = if made { "now" } else { "planned" };
-        let limits = between(judged.limits, unit);
-        self.number(now, &format!("{}, limits {limits}", decimal(judged.nominal, unit)))?;
+        let (now, _) = as_it_stands(judged, unit);
+        self.number(now, &judged.stands_words(unit))?;
         self.number("worst", &between(judged.worst, unit))?;
         self.number("likely", &between(judged.likely, unit))?;
         if let Some(seasons) = &judged.seasons {
@@ -89,18 +72,7 @@ impl FitsPage<'_, '_> {
             }
         }
         if let Some(share) = judged.share {
-            let (low, high) = share.between();
-            // Near 0 and 100 % more digits are needed to tell results apart.
-            let places = if (0.01..0.99).contains(&share.found()) { 1 } else { 2 };
-            let fine = |share: f64| format!("{:.places$}", share * 100.0);
-            let found = format!(
-                "{} % of {} simulated ({} to {} %)",
-                fine(share.found()),
-                share.trials,
-                fine(low),
-                fine(high)
-            );
-            self.number("fits", &found)?;
+            self.number("fits", &share_words(&share))?;
             self.draws(judged)?;
         }
         for one in &judged.contributions {
@@ -121,45 +93,17 @@ impl FitsPage<'_, '_> {
 
     /// How simulated pieces were drawn, dimensions drawn alike together.
     fn draws(&mut self, judged: &JudgedFit) -> io::Result<()> {
-        let mut alike: Vec<(String, Vec<&str>)> = Vec::new();
-        for one in &judged.contributions {
-            let how = one.drawn.words(self.unit);
-            match alike.iter_mut().find(|(held, _)| *held == how) {
-                Some((_, dims)) => dims.push(&one.dim),
-                None => alike.push((how, vec![&one.dim])),
-            }
-        }
-        for (place, (how, dims)) in alike.iter().enumerate() {
-            let name = if place == 0 { "drawn" } else { "" };
-            self.number(name, &format!("{}: {how}", dims.join(", ")))?;
+        for (place, line) in draw_lines(judged, self.unit).iter().enumerate() {
+            self.number(if place == 0 { "drawn" } else { "" }, line)?;
         }
         Ok(())
     }
 
     /// How each measured dimension moved the clearance, in the order they were made.
     fn way(&mut self, way: &FitAttribution) -> io::Result<()> {
-        let unit = self.unit;
-        let size = |length| decimal(length, unit);
-        self.number("from plan", &format!("{} to {}:", size(way.planned), size(way.made)))?;
-        for share in &way.shares {
-            let op = share.op.map_or_else(String::new, |op| format!("op {op} "));
-            let times = match share.times {
-                none if none.abs() < 1e-9 => ", later cuts follow it".to_owned(),
-                one if (one.abs() - 1.0).abs() < 1e-9 => String::new(),
-                times => format!(", {:.2} times", times.abs()),
-            };
-            let (made, wanted) = (size(share.made), size(share.wanted));
-            let dim = &share.dim;
-            let amount = signed(share.amount, unit);
-            self.page.line(4, &format!("{op}{dim} {made} for {wanted}{times}: {amount}"))?;
-        }
-        if !way.rest.is_zero() {
-            self.page.line(
-                4,
-                &format!("not explained by a linear estimate: {}", signed(way.rest, unit)),
-            )?;
-        }
-        Ok(())
+        let (from, lines) = way_lines(way, self.unit);
+        self.number("from plan", &from)?;
+        lines.iter().try_for_each(|line| self.page.line(4, line))
     }
 
     fn number(&mut self, name: &str, number: &str) -> io::Result<()> {
@@ -169,12 +113,8 @@ impl FitsPage<'_, '_> {
     /// A dimension, where it is made, how far it can move the clearance, and a bar for
     /// its share of the total.
     fn contribution(&mut self, one: &Contribution) -> io::Result<()> {
-        let place = match (one.op, &one.part) {
-            (Some(op), Some(part)) => format!("op {op} {part}"),
-            _ => "given".to_owned(),
-        };
-        let (low, high) = (one.moves.low - one.shared, one.moves.high + one.shared);
-        let moves = deviations(SizeRange { low, high }, self.unit);
+        let place = one.made_at();
+        let moves = one.moves_words(self.unit);
         let bar = "#".repeat((one.share * BAR as f64).round() as usize);
         let name = padded(&one.dim, DIM);
         let place = padded(&place, PLACE);

@@ -7,7 +7,7 @@ use serde_json::Value;
 use serde_json::ser::{Formatter, Serializer};
 
 use super::CommonKey;
-use crate::cli::page::{Page, TableRow};
+use crate::cli::page::{TableRow, TextPage};
 use crate::measure::SafeSide;
 use crate::operation::{FeatureDescription, KINDS, KeyDescription, KindDescription};
 
@@ -15,7 +15,7 @@ use crate::operation::{FeatureDescription, KINDS, KeyDescription, KindDescriptio
 const WORDS: usize = 20;
 
 pub(super) fn list(keys: &[CommonKey], out: &mut dyn Write) -> io::Result<()> {
-    let mut page = Page::new(out, 2);
+    let mut page = TextPage::new(out, 2);
     page.title("Kinds of operation, the values of `do`")?;
     for kind in KINDS {
         page.entry(TableRow::new(2, kind.name()), WORDS, kind.about())?;
@@ -32,7 +32,7 @@ pub(super) fn list(keys: &[CommonKey], out: &mut dyn Write) -> io::Result<()> {
 }
 
 pub(super) fn kind(kind: &KindDescription, out: &mut dyn Write) -> io::Result<()> {
-    let mut page = Page::new(out, 2);
+    let mut page = TextPage::new(out, 2);
     page.title(&format!("{}: {}", kind.name, kind.meaning))?;
     if !kind.keys.is_empty() {
         page.blank()?;
@@ -53,7 +53,7 @@ pub(super) fn kind(kind: &KindDescription, out: &mut dyn Write) -> io::Result<()
     kind.examples.iter().try_for_each(|example| page.line(2, example))
 }
 
-fn key(page: &mut Page<'_>, key: &KeyDescription) -> io::Result<()> {
+fn key(page: &mut TextPage<'_>, key: &KeyDescription) -> io::Result<()> {
     page.entry(TableRow::new(2, &key.name), WORDS, &key.meaning)?;
     for choice in &key.choices {
         let word = format!("\"{}\"", choice.word);

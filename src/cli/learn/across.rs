@@ -8,12 +8,11 @@ use std::path::Path;
 use serde::Serialize;
 
 use super::super::named_batch::home_to_read;
-use super::super::page::{Page, TableRow, json};
+use super::super::page::{TableRow, TextPage, json};
 use super::super::waiting::waiting;
 use super::super::{Ending, Failure, Format, shop_source};
 use super::finished::LearnedBatches;
 use super::json::LessonRow;
-use super::text::evidence;
 use crate::journal::Home;
 use crate::learn::{Lesson, MachineLessons, learn_machines};
 use crate::operation::decimal;
@@ -67,7 +66,7 @@ pub(super) fn run(
     }
     match format {
         Format::Json => json(&answer(kind, &shops), out)?,
-        Format::Text => ComparedPage { page: Page::new(out, 0) }.whole(kind, &shops)?,
+        Format::Text => ComparedPage { page: TextPage::new(out, 0) }.whole(kind, &shops)?,
     }
     Ok(ending)
 }
@@ -107,7 +106,7 @@ fn of_shop(
 }
 
 struct ComparedPage<'o> {
-    page: Page<'o>,
+    page: TextPage<'o>,
 }
 
 impl ComparedPage<'_> {
@@ -201,7 +200,7 @@ impl ComparedPage<'_> {
         // The count and the batches stand in the row.
         match (held.range, &held.more) {
             (None, None) => Ok(()),
-            _ => self.page.line(4, &evidence(held)),
+            _ => self.page.line(4, &held.words("+-")),
         }
     }
 }

@@ -3,15 +3,14 @@
 use std::io;
 use std::path::Path;
 
-use super::super::page::Page;
+use super::super::page::TextPage;
 use super::{ChangedFile, LearnedFrom};
-use crate::learn::{Evidence, Lesson, LessonSubject};
-use crate::operation::decimal;
+use crate::learn::{Lesson, LessonSubject};
 use crate::prose::{counted, visible};
 
 /// What was learned, on a page.
 pub(super) struct LearnPage<'o> {
-    pub(super) page: Page<'o>,
+    pub(super) page: TextPage<'o>,
 }
 
 impl LearnPage<'_> {
@@ -47,7 +46,7 @@ impl LearnPage<'_> {
             };
             let about = visible(&lesson.about);
             self.page.line(2, &format!("{of_route}{about}: {}", visible(&lesson.says)))?;
-            let evidence = evidence(&lesson.evidence);
+            let evidence = lesson.evidence.words("+-");
             if !evidence.is_empty() {
                 self.page.line(4, &evidence)?;
             }
@@ -63,7 +62,7 @@ impl LearnPage<'_> {
             self.page.line(0, &format!("{head} {name}"))?;
             for (number, lines) in &file.edits {
                 if let Some(lesson) = lessons.get(*number) {
-                    let why = evidence(&lesson.evidence);
+                    let why = lesson.evidence.words("+-");
                     self.page.line(2, &format!("{}: {why}", visible(&lesson.about)))?;
                 }
                 for line in lines {
@@ -79,53 +78,5 @@ impl LearnPage<'_> {
             )?;
         }
         Ok(())
-    }
-}
-
-/// For example `12 readings at 3 settings, 0.008 to 0.016, +-0.003`.
-pub(super) fn evidence(held: &Evidence) -> String {
-    let unit = held.unit;
-    let mut said = Vec::new();
-    if held.count > 0 {
-        let more = held.more.as_ref().map_or_else(String::new, |more| format!(" {more}"));
-        let batches = match held.batches {
-            0 | 1 => String::new(),
-            several => format!(" in {several} batches"),
-        };
-        said.push(format!("{}{batches}{more}", counted(held.count, held.of)));
-    }
-    if held.count == 0 {
-        said.extend(held.more.clone());
-    }
-    if let Some((least, _, most)) = held.range {
-        said.push(format!("{} to {}", decimal(least, unit), decimal(most, unit)));
-    }
-    said.extend(held.uncertainty.map(|own| format!("+-{}", decimal(own, unit))));
-    said.join(", ")
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::measure::{Length, Unit};
-
-    /// What a lesson rests on: how many of what, from least to most, and how sure.
-    #[test]
-    fn a_lesson_says_what_it_rests_on() {
-        let th = Length::thousandths;
-        let held = Evidence {
-            unit: Unit::Inch,
-            count: 12,
-            of: "reading",
-            batches: 1,
-            range: Some((th(8), th(12), th(16))),
-            uncertainty: Some(th(3)),
-            more: Some("at 3 settings".to_owned()),
-        };
-        assert_eq!(evidence(&held), "12 readings at 3 settings, 0.008 to 0.016, +-0.003");
-        let one = Evidence { count: 1, more: None, range: None, ..held.clone() };
-        assert_eq!(evidence(&one), "1 reading, +-0.003");
-        let words = Evidence { count: 0, range: None, uncertainty: None, ..held };
-        assert_eq!(evidence(&words), "at 3 settings");
     }
 }

@@ -5,18 +5,17 @@ use std::io::{self, Write};
 
 use serde::Serialize;
 
-use super::ReviewReport;
 use super::who::{LeadRow, ReadTwiceRow, SealRow, VoidedRow};
 use super::wood::WoodRow;
 use crate::cli::notes::NoteRow;
 use crate::cli::page::{fine, json, number};
 use crate::measure::{Length, Unit};
-use crate::review::{Attribution, CheckDiagnosis, next_action, wording};
+use crate::review::{Attribution, BatchReview, CheckDiagnosis, next_action, wording};
 use crate::route::Route;
 use crate::series::Diagnosis;
 use crate::work::{RepeatCause, RepeatReading};
 
-pub(super) fn print(report: &ReviewReport<'_>, out: &mut dyn Write) -> io::Result<()> {
+pub(super) fn print(report: &BatchReview<'_>, out: &mut dyn Write) -> io::Result<()> {
     json(&ReviewAnswer::of(report), out)
 }
 
@@ -195,9 +194,9 @@ impl<'a> WayAnswer<'a> {
 }
 
 impl<'a> ReviewAnswer<'a> {
-    fn of(report: &ReviewReport<'a>) -> ReviewAnswer<'a> {
-        let &ReviewReport { batch, route, state, found, asked, wood, words, voided, twice, seals } =
-            report;
+    fn of(report: &'a BatchReview<'a>) -> ReviewAnswer<'a> {
+        let BatchReview { batch, route, state, found, asked, wood, words, .. } = report;
+        let BatchReview { voided, twice, seals, .. } = report;
         let unit = route.unit;
         ReviewAnswer {
             batch,
@@ -238,7 +237,7 @@ impl<'a> ReviewAnswer<'a> {
             wood: wood.iter().map(|used| WoodRow::of(used, unit)).collect(),
             lead: words.iter().map(LeadRow::of).collect(),
             read_twice: twice.iter().map(|twice| ReadTwiceRow::of(twice, state)).collect(),
-            seals: seals.iter().map(|(seal, changed)| SealRow::of(seal, changed)).collect(),
+            seals: seals.iter().map(SealRow::of).collect(),
             voided: voided.iter().map(|voided| VoidedRow::of(voided, route, state)).collect(),
             notes: state.remarks.iter().map(|note| NoteRow::of(state, note)).collect(),
             read_again: found.repeats.iter().map(|again| again_row(again, route)).collect(),

@@ -3,20 +3,15 @@
 
 use std::io::{self, Write};
 
-use super::{ReviewReport, wood};
-use crate::cli::page::{Page, TableRow};
-use crate::journal::short_form;
+use super::wood;
+use crate::cli::page::{TableRow, TextPage};
 use crate::measure::Length;
 use crate::operation::decimal;
-use crate::prose::counted;
-use crate::review::{
-    Attribution, CheckDiagnosis, LeadWord, Out, ReadTwice, VoidedReading, next_action, wording,
-};
+use crate::review::{Attribution, BatchReview, CheckDiagnosis, Out, check_lines, wording};
 use crate::route::Route;
-use crate::work::limits_words;
 
-pub(super) fn print(report: &ReviewReport<'_>, out: &mut dyn Write) -> io::Result<()> {
-    let mut page = PrintedReview { page: Page::new(out, 0), route: report.route };
+pub(super) fn print(report: &BatchReview<'_>, out: &mut dyn Write) -> io::Result<()> {
+    let mut page = PrintedReview { page: TextPage::new(out, 0), route: report.route };
     page.heading(report)?;
     if !report.found.is_quiet() {
         page.everything_out(report)?;
@@ -39,40 +34,26 @@ pub(super) fn print_piece(
     ways: &[Attribution],
     out: &mut dyn Write,
 ) -> io::Result<()> {
-    let mut page = PrintedReview { page: Page::new(out, 0), route };
+    let mut page = PrintedReview { page: TextPage::new(out, 0), route };
     ways.iter().try_for_each(|way| page.way(name, way))
 }
 
 struct PrintedReview<'a, 'o> {
-    page: Page<'o>,
+    page: TextPage<'o>,
     route: &'a Route,
 }
 
 impl PrintedReview<'_, '_> {
-    fn heading(&mut self, report: &ReviewReport<'_>) -> io::Result<()> {
-        let (found, state) = (report.found, report.state);
-        self.page.line(
-            0,
-            &format!(
-                "{}: {}{}, {}, {} out",
-                report.batch,
-                if state.invented { "invented; " } else { "" },
-                self.route.article.counted(state.sets),
-                counted(found.readings, "reading"),
-                found.out.len()
-            ),
-        )?;
-        if found.is_quiet() {
+    fn heading(&mut self, report: &BatchReview<'_>) -> io::Result<()> {
+        self.page.line(0, &format!("{}: {}", report.batch, report.amount_words()))?;
+        if report.found.is_quiet() {
             self.page.blank()?;
-            let which = if report.voided.is_empty() { "" } else { " that count" };
-            let text =
-                format!("All readings{which} are within limits, and they show no disturbance.");
-            self.page.line(0, &text)?;
+            self.page.line(0, &report.quiet_words())?;
         }
         Ok(())
     }
 
-    fn everything_out(&mut self, report: &ReviewReport<'_>) -> io::Result<()> {
+    fn everything_out(&mut self, report: &BatchReview<'_>) -> io::Result<()> {
         if report.found.out.is_empty() {
             return Ok(());
         }
@@ -87,7 +68,7 @@ impl PrintedReview<'_, '_> {
         Ok(())
     }
 
-    fn everything_moved(&mut self, report: &ReviewReport<'_>) -> io::Result<()> {
+    fn everything_moved(&mut self, report: &BatchReview<'_>) -> io::Result<()> {
         for moved in &report.found.gauges {
             self.page.blank()?;
             self.page.line(0, &wording::gauge_shift_sentence(moved, self.route.unit))?;
@@ -99,28 +80,13 @@ impl PrintedReview<'_, '_> {
         Ok(())
     }
 
-    fn checks(&mut self, report: &ReviewReport<'_>) -> io::Result<()> {
-        let found = report.found;
-        for account in found.notable() {
-            let mut numbered = found.checks.iter().zip(report.asked);
-            let own = numbered.find(|(held, _)| std::ptr::eq(*held, account));
-            self.account(account, own.map_or(&[], |(_, asked)| asked))?;
-        }
-        Ok(())
+    fn checks(&mut self, report: &BatchReview<'_>) -> io::Result<()> {
+        let notable = report.found.notable();
+        notable.into_iter().try_for_each(|check| self.account(check, report.asked_of(check)))
     }
 
-    fn operations_added(&mut self, report: &ReviewReport<'_>) -> io::Result<()> {
-        // Pieces that went out in the same way are shown once.
-        let group = report.found.grouped_out();
-        let still: Vec<(&Out, usize)> = group
-            .iter()
-            .filter_map(|group| {
-                let mut still =
-                    group.iter().filter(|out| out.is_still_out() && out.attribution.is_some());
-                let first = still.next()?;
-                Some((*first, still.count()))
-            })
-            .collect();
+    fn operations_added(&mut self, report: &BatchReview<'_>) -> io::Result<()> {
+        let still = report.found.still_out();
         if !still.is_empty() {
             self.page.blank()?;
             self.page.line(0, "What each operation added to the pieces still out")?;
@@ -130,17 +96,14 @@ impl PrintedReview<'_, '_> {
                 self.way(&out.name, way)?;
             }
             if others > 0 {
-                let others = counted(others, "other");
-                self.page.line(
-                    4,
-                    &format!("And {others} out in the same way: --piece NAME shows each."),
-                )?;
+                let alike = wording::alike(others);
+                self.page.line(4, &format!("{alike}: --piece NAME shows each."))?;
             }
         }
         Ok(())
     }
 
-    fn wood(&mut self, report: &ReviewReport<'_>) -> io::Result<()> {
+    fn wood(&mut self, report: &BatchReview<'_>) -> io::Result<()> {
         if report.wood.is_empty() {
             return Ok(());
         }
@@ -150,94 +113,59 @@ impl PrintedReview<'_, '_> {
     }
 
     /// What leads answered for: their initials, and who typed them where.
-    fn lead(&mut self, report: &ReviewReport<'_>) -> io::Result<()> {
+    fn lead(&mut self, report: &BatchReview<'_>) -> io::Result<()> {
         if report.words.is_empty() {
             return Ok(());
         }
         self.page.blank()?;
         self.page.line(0, "On the lead's word")?;
-        for said in report.words {
-            let LeadWord { op, what, word, by, is_voided } = said;
-            let undone = if *is_voided { "; undone later" } else { "" };
-            let text = format!("{what}, {word} ({}{undone})", by.words());
-            match op {
-                Some(op) => self.operation(*op, &text)?,
-                None => self.page.line(2, &text)?,
+        for said in &report.words {
+            match said.op {
+                Some(op) => self.operation(op, &said.words())?,
+                None => self.page.line(2, &said.words())?,
             }
         }
         Ok(())
     }
 
     /// Whether the files are as they were when a lead sealed them.
-    fn seals(&mut self, report: &ReviewReport<'_>) -> io::Result<()> {
+    fn seals(&mut self, report: &BatchReview<'_>) -> io::Result<()> {
         if report.seals.is_empty() {
             return Ok(());
         }
         self.page.blank()?;
         self.page.line(0, "Seals")?;
-        for (seal, changed) in report.seals {
-            let stands = if changed.is_empty() {
-                "nothing that was sealed has changed".to_owned()
-            } else {
-                let files: Vec<String> =
-                    changed.iter().map(|station| format!("{station}.jsonl")).collect();
-                format!("CHANGED SINCE: {}", files.join(", "))
-            };
-            let at = seal.at.format("%e %b %Y %H:%M").to_string();
-            let short = short_form(&seal.stations);
-            self.page.line(2, &format!("{}, {}, {short}: {stands}", seal.by, at.trim_start()))?;
-        }
-        Ok(())
+        report.seals.iter().try_for_each(|seal| self.page.line(2, &seal.words()))
     }
 
     /// Readings of one piece that two stations took within a minute.
-    fn read_twice(&mut self, report: &ReviewReport<'_>) -> io::Result<()> {
+    fn read_twice(&mut self, report: &BatchReview<'_>) -> io::Result<()> {
         if report.twice.is_empty() {
             return Ok(());
         }
         self.page.blank()?;
         self.page.line(0, "Read at two stations within a minute")?;
-        for ReadTwice { one, other } in report.twice {
-            let text = format!(
-                "{}: {} {} at {}, {} at {}",
-                report.state.name(&one.taken.piece),
-                one.taken.feature,
-                one.taken.typed,
-                one.reference.station,
-                other.taken.typed,
-                other.reference.station,
-            );
-            self.operation(one.taken.op, &text)?;
+        for twice in &report.twice {
+            self.operation(twice.one.taken.op, &twice.words(report.state))?;
         }
         Ok(())
     }
 
-    fn voided(&mut self, report: &ReviewReport<'_>) -> io::Result<()> {
+    fn voided(&mut self, report: &BatchReview<'_>) -> io::Result<()> {
         if report.voided.is_empty() {
             return Ok(());
         }
         self.page.blank()?;
         self.page.line(0, "Out of limits, and voided")?;
-        for VoidedReading { reading, by, voided_by } in report.voided {
-            let taken = &reading.taken;
-            let unit = self.route.unit;
-            let read = taken.size().map_or_else(|| taken.typed.clone(), |size| decimal(size, unit));
-            let name = report.state.name(&taken.piece);
-            let limits = limits_words(&taken.limits(), None, unit);
-            let voided =
-                voided_by.map_or_else(String::new, |by| format!("; voided by {}", by.words()));
-            let text = format!(
-                "{name}: {} {read}, limits {limits} ({}{voided})",
-                taken.feature,
-                by.words()
-            );
-            self.operation(taken.op, &text)?;
+        for voided in &report.voided {
+            let text = voided.words(report.state, self.route.unit);
+            self.operation(voided.reading.taken.op, &text)?;
         }
         Ok(())
     }
 
     /// What people wrote, oldest first, and numbers that nothing had asked for.
-    fn notes(&mut self, report: &ReviewReport<'_>) -> io::Result<()> {
+    fn notes(&mut self, report: &BatchReview<'_>) -> io::Result<()> {
         if report.state.remarks.is_empty() {
             return Ok(());
         }
@@ -273,18 +201,8 @@ impl PrintedReview<'_, '_> {
         self.page.blank()?;
         self.page.line(0, &wording::check_name(&account.series))?;
         self.page.line(2, &wording::sentence(account, unit))?;
-        for question in asked {
-            self.page.line(2, question)?;
-        }
-        if let Some(next) = next_action(account) {
-            self.page.line(2, next)?;
-        }
-        if let Some(sure) = wording::how_sure(account) {
-            self.page.line(2, &format!("How sure: {sure}."))?;
-        }
-        self.page.line(2, &format!("Measured: {}.", wording::basis(&account.series, unit)))?;
-        if let Some(close) = wording::too_close(account) {
-            self.page.line(2, &close)?;
+        for line in check_lines(account, asked, &[], (unit, "+-")) {
+            self.page.line(2, &line)?;
         }
         Ok(())
     }

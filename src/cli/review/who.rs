@@ -4,8 +4,8 @@
 use serde::Serialize;
 
 use crate::cli::page::number;
-use crate::journal::{BatchSeal, ReadingRecord, State, short_form};
-use crate::review::{LeadWord, ReadTwice, VoidedReading, Writer};
+use crate::journal::{ReadingRecord, State, short_form};
+use crate::review::{CheckedSeal, LeadWord, ReadTwice, VoidedReading, Writer};
 use crate::route::Route;
 
 /// What a lead answered for.
@@ -60,7 +60,8 @@ pub(super) struct SealRow<'a> {
 }
 
 impl<'a> SealRow<'a> {
-    pub(super) fn of(seal: &'a BatchSeal, changed: &'a [String]) -> SealRow<'a> {
+    pub(super) fn of(checked: &'a CheckedSeal<'a>) -> SealRow<'a> {
+        let CheckedSeal { seal, changed } = checked;
         let short = short_form(&seal.stations);
         SealRow { by: &seal.by, at: seal.at.to_rfc3339(), short, changed }
     }

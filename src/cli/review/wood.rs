@@ -4,24 +4,14 @@ use std::io;
 
 use serde::Serialize;
 
-use crate::cli::page::{Page, TableRow, fine};
+use crate::cli::page::{TableRow, TextPage, fine};
 use crate::measure::Unit;
-use crate::prose::counted;
 use crate::review::{WoodAccount, WoodAmount, WoodUsed};
 
 /// One wood as a table that adds up to what was bought.
-pub(super) fn table(page: &mut Page<'_>, used: &WoodUsed, unit: Unit) -> io::Result<()> {
+pub(super) fn table(page: &mut TextPage<'_>, used: &WoodUsed, unit: Unit) -> io::Result<()> {
     let bought = WoodAmount::of(used.all.bought(), used, unit);
-    page.line(
-        2,
-        &format!(
-            "{}: {}, {:.1} {} bought",
-            used.named(),
-            counted(used.boards.len(), "board"),
-            bought.figure,
-            bought.word
-        ),
-    )?;
+    page.line(2, &used.bought_words(unit))?;
     for (name, area) in used.all.entries() {
         let amount = WoodAmount::of(area, used, unit);
         let share = if bought.figure > 0.0 { amount.figure / bought.figure } else { 0.0 };

@@ -4,12 +4,11 @@ use std::collections::BTreeSet;
 use std::io::{self, Write};
 
 use super::SettingsReport;
-use crate::cli::page::{Page, TableRow};
+use crate::cli::page::{TableRow, TextPage};
 use crate::measure::{Length, Unit};
 use crate::operation::{NamedSetting, Pass, words};
 use crate::plan::{Group, PlanFinding, PlannedOperation, shared_setups};
 use crate::prose::{Level, counted};
-use crate::route::PieceLabel;
 use crate::shop::DEFER;
 
 /// Indent of what belongs to an operation.
@@ -20,7 +19,7 @@ const NUMBERS: usize = 20;
 const WORDS: usize = 36;
 
 pub(super) fn print(report: &SettingsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
-    let page = Page::new(out, INDENT);
+    let page = TextPage::new(out, INDENT);
     let mut page = SettingsPage { page, unit: report.route.unit, printed: BTreeSet::new() };
     page.page.line(
         0,
@@ -71,7 +70,7 @@ pub(super) fn print(report: &SettingsReport<'_>, out: &mut dyn Write) -> io::Res
 }
 
 struct SettingsPage<'o> {
-    page: Page<'o>,
+    page: TextPage<'o>,
     unit: Unit,
     /// Cautions and steps already printed: each is printed once, where it first applies.
     printed: BTreeSet<String>,
@@ -114,7 +113,7 @@ impl SettingsPage<'_> {
 
     fn group(&mut self, planned: &PlannedOperation, group: &Group) -> io::Result<()> {
         if planned.groups.len() > 1 {
-            self.page.line(INDENT, &format!("for {}", named(&planned.pieces, &group.pieces)))?;
+            self.page.line(INDENT, &format!("for {}", planned.named(&group.pieces)))?;
         }
         for setting in &group.outcome.settings {
             self.setting(setting)?;
@@ -142,12 +141,8 @@ impl SettingsPage<'_> {
     }
 
     fn setting(&mut self, setting: &NamedSetting) -> io::Result<()> {
-        let why = match &setting.sizes {
-            Some(_) => {
-                let size = self.decimal(setting.setting.predicted);
-                let by = if setting.by_passes { " in the last pass" } else { "" };
-                format!("makes {size}{by}; {}", setting.why)
-            }
+        let why = match setting.makes(self.unit) {
+            Some(makes) => format!("{makes}; {}", setting.why),
             None => setting.why.clone(),
         };
         let dial = self.dial(setting.dial_text(), setting.readout.unit);
@@ -155,23 +150,8 @@ impl SettingsPage<'_> {
     }
 
     fn pass(&mut self, pass: &Pass) -> io::Result<()> {
-        let mut beside: Vec<String> = pass.tool.iter().cloned().collect();
-        let lettered = pass.faces.iter().all(|face| face.len() == 1);
-        match pass.faces.len() {
-            0 => {}
-            1 if lettered => beside.push(format!("face {}", pass.faces[0])),
-            _ if lettered => beside.push(format!("faces {}", pass.faces.join(", "))),
-            _ => beside.extend(pass.faces.iter().map(|face| format!("the {face}"))),
-        }
-        beside.push(counted(pass.feeds as usize, "feed"));
-        if let Some(presses) = pass.presses {
-            beside.push(counted(presses as usize, "press"));
-        }
-        if pass.kiss {
-            beside.push("same height again".to_owned());
-        }
         let dial = self.dial(pass.dial_text(), pass.readout.unit);
-        self.columns(&format!("pass {}", pass.number), &dial, &beside.join(", "))
+        self.columns(&format!("pass {}", pass.number), &dial, &pass.words())
     }
 
     fn findings(&mut self, findings: &[PlanFinding]) -> io::Result<()> {
@@ -203,23 +183,4 @@ impl SettingsPage<'_> {
         }
         self.page.entry(name.cell(NUMBERS, number), WORDS, beside)
     }
-}
-
-/// Pieces as ranges: `leg 1 to leg 4, leg 9`.
-fn named(pieces: &[PieceLabel], members: &[usize]) -> String {
-    let mut runs: Vec<(usize, usize)> = Vec::new();
-    for &member in members {
-        match runs.last_mut() {
-            Some((_, last)) if *last + 1 == member => *last = member,
-            _ => runs.push((member, member)),
-        }
-    }
-    let words = runs.into_iter().map(|(first, last)| {
-        if first == last {
-            pieces[first].to_string()
-        } else {
-            format!("{} to {}", pieces[first], pieces[last])
-        }
-    });
-    words.collect::<Vec<_>>().join(", ")
 }

@@ -4,11 +4,11 @@ use std::io::{self, Write};
 
 use serde::Serialize;
 
-use super::{StockReport, notes};
+use super::StockReport;
 use crate::cli::page::{fine, json, number};
 use crate::measure::{Length, Unit};
 use crate::shop::{Money, Per};
-use crate::stock::{CleanUpCheck, NoPrice, StockLine, ThicknessSource, ToBuy};
+use crate::stock::{CleanUpCheck, NoPrice, StockLine, ThicknessSource, ToBuy, notes};
 
 pub(super) fn print(report: &StockReport<'_>, out: &mut dyn Write) -> io::Result<()> {
     let list = report.list;
@@ -55,7 +55,7 @@ pub(super) fn print(report: &StockReport<'_>, out: &mut dyn Write) -> io::Result
                 moves: row.moves.map(fine),
             })
             .collect(),
-        notes: notes(report),
+        notes: notes(report.list, &report.shop.lumber, report.route.unit),
         findings: list
             .findings
             .iter()

@@ -4,16 +4,14 @@ use std::io::{self, Write};
 
 use unicode_width::UnicodeWidthStr;
 
-use super::{StockReport, notes};
-use crate::cli::page::{Page, TableRow, WIDE};
+use super::StockReport;
+use crate::cli::page::{TableRow, TextPage, WIDE};
 use crate::measure::{Length, Unit};
 use crate::operation::{decimal, words};
 use crate::plan::PlanFinding;
-use crate::prose::{nearest, visible};
+use crate::prose::visible;
 use crate::shop::{Money, Per};
-use crate::stock::{
-    CleanUpCheck, NoPrice, Purchase, StockLine, ThicknessSource, ToBuy, amount, figures,
-};
+use crate::stock::{CleanUpCheck, Purchase, StockLine, ThicknessSource, amount, figures, notes};
 
 /// Columns of the list to buy: where the class begins, where numbers end.
 const CLASS: usize = 18;
@@ -30,7 +28,7 @@ const MORE: usize = 60;
 const MOVES: usize = 70;
 
 pub(super) fn print(report: &StockReport<'_>, out: &mut dyn Write) -> io::Result<()> {
-    let mut page = StockPage { page: Page::new(out, 2), report, unit: report.route.unit };
+    let mut page = StockPage { page: TextPage::new(out, 2), report, unit: report.route.unit };
     page.title()?;
     for line in &report.list.lines {
         page.part(line)?;
@@ -52,11 +50,13 @@ pub(super) fn print(report: &StockReport<'_>, out: &mut dyn Write) -> io::Result
     }
     page.page.blank()?;
     page.page.title("How it is counted")?;
-    notes(report).iter().try_for_each(|note| page.page.line(2, note))
+    notes(report.list, &report.shop.lumber, report.route.unit)
+        .iter()
+        .try_for_each(|note| page.page.line(2, note))
 }
 
 struct StockPage<'a, 'o> {
-    page: Page<'o>,
+    page: TextPage<'o>,
     report: &'a StockReport<'a>,
     unit: Unit,
 }
@@ -186,7 +186,8 @@ impl StockPage<'_, '_> {
     }
 
     fn purchases(&mut self) -> io::Result<()> {
-        let list = self.report.list;
+        let report = self.report;
+        let list = report.list;
         self.page.blank()?;
         self.page.title("What to buy")?;
         let head = ["wood", "class", "in parts", "yield", "to buy", "price", "cost"];
@@ -218,8 +219,7 @@ impl StockPage<'_, '_> {
         (*name, *cost) = (what.to_owned(), self.money(list.cost));
         self.row(&row)?;
         for row in &list.to_buy {
-            if let Err(why) = row.price {
-                let why = self.no_price(row, why);
+            if let Some(why) = row.unpriced(&report.shop.lumber) {
                 self.page.line(2, &why)?;
             }
         }
@@ -259,29 +259,6 @@ impl StockPage<'_, '_> {
         // So do amounts of money in the millions.
         self.page.row(row)?;
         self.page.row(TableRow::default().right(COST, &format!("{price} {cost}")))
-    }
-
-    fn no_price(&self, row: &ToBuy, why: NoPrice) -> String {
-        let lumber = &self.report.shop.lumber;
-        let wood = row.species.as_deref().unwrap_or_default();
-        let class = row.class.as_deref().unwrap_or_default();
-        match why {
-            NoPrice::NoWood => "No price: the route doesn't name the wood.".to_owned(),
-            NoPrice::NoClass => {
-                format!("No price for {wood}: the route gives it no class, such as 4/4.")
-            }
-            NoPrice::NoSuchWood => {
-                let near = nearest(wood, lumber.woods.keys().map(String::as_str));
-                let help = near.map_or_else(String::new, |near| format!(" Did you mean `{near}`?"));
-                format!("No price for {wood}: the shop file doesn't list this wood.{help}")
-            }
-            NoPrice::NoSuchClass => {
-                format!("No price for {wood} in {class}: the shop doesn't stock it.")
-            }
-            NoPrice::NotGiven => {
-                format!("No price for {wood} in {class}: the shop file gives none.")
-            }
-        }
     }
 
     fn woods(&mut self) -> io::Result<()> {

@@ -6,7 +6,7 @@ use clap::Args;
 use serde::Serialize;
 
 use super::given::{self, fine_percent};
-use super::{Format, Page, fine, json, number};
+use super::{Format, TextPage, fine, json, number};
 use crate::cli::Failure;
 use crate::prose::counted;
 
@@ -107,7 +107,7 @@ impl BoardFeetArguments {
             };
             return Ok(json(&answer, out)?);
         }
-        let mut page = Page::new(out, 0);
+        let mut page = TextPage::new(out, 0);
         let inches = |size| words(size, Unit::Inch);
         let feet = fine_percent(long.in_unit(Unit::Inch) / 12.0);
         let boards = counted(self.count as usize, "board");

@@ -6,7 +6,7 @@ use clap::Args;
 use serde::Serialize;
 
 use super::given::{self, fine_percent};
-use super::{Format, Page, fine, json, number};
+use super::{Format, TextPage, fine, json, number};
 use crate::cli::Failure;
 use crate::wood::{Air, WOOD_HANDBOOK};
 
@@ -97,7 +97,7 @@ impl MoistureArguments {
             };
             return Ok(json(&answer, out)?);
         }
-        let mut page = Page::new(out, 0);
+        let mut page = TextPage::new(out, 0);
         page.title(&format!(
             "Air of {} F ({} C) at {} % relative humidity",
             fine_percent((air.fahrenheit() * 10.0).round() / 10.0),

@@ -6,7 +6,7 @@ use clap::{Args, ValueEnum};
 use serde::Serialize;
 
 use super::given::{self, GivenMoisture, fine_percent};
-use super::{Format, Page, fine, json, moisture, number};
+use super::{Format, TextPage, fine, json, moisture, number};
 use crate::cli::Failure;
 use crate::fits::wording::signed;
 use crate::measure::{Length, Unit};
@@ -202,7 +202,7 @@ impl Calculation {
 
     fn print(&self, out: &mut dyn Write) -> Result<(), Failure> {
         let Calculation { wood, grain, size, unit, found, .. } = self;
-        let mut page = Page::new(out, 0);
+        let mut page = TextPage::new(out, 0);
         page.title(&format!(
             "{}, {}, {} across the grain, from {} to {}",
             wood.name(),

@@ -5,7 +5,7 @@ use std::io::Write;
 use clap::Args;
 use serde::Serialize;
 
-use super::{Format, Page, fine, json};
+use super::{Format, TextPage, fine, json};
 use crate::cli::Failure;
 use crate::cli::page::TableRow;
 use crate::measure::{Length, Unit};
@@ -92,7 +92,7 @@ impl SizesArguments {
             };
             return Ok(json(&answer, out)?);
         }
-        let mut page = Page::new(out, 0);
+        let mut page = TextPage::new(out, 0);
         let mut row = |cells: [&str; 3]| {
             page.row(TableRow::new(2, cells[0]).cell(14, cells[1]).cell(28, cells[2]))
         };

@@ -5,7 +5,7 @@ use std::io::Write;
 use clap::Args;
 use serde::Serialize;
 
-use super::{Format, Page, fine, json};
+use super::{Format, TextPage, fine, json};
 use crate::cli::Failure;
 use crate::cli::page::TableRow;
 use crate::wood::{self, Found, Grain, WOOD_HANDBOOK};
@@ -94,7 +94,7 @@ impl SpeciesArguments {
             };
             return Ok(json(&answer, out)?);
         }
-        let mut page = Page::new(out, 0);
+        let mut page = TextPage::new(out, 0);
         page.title("Movement per 1 % of moisture, as a share of the size, from 6 to 14 %")?;
         let row = |wood, flat: &str, quarter: &str, known: &str| {
             TableRow::new(2, wood).cell(30, flat).cell(40, quarter).cell(50, known)

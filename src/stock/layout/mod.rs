@@ -10,6 +10,7 @@ mod cut_plan;
 mod drawing;
 mod findings;
 mod lay;
+mod marked_board;
 mod marks;
 mod offers;
 mod pieces;
@@ -21,6 +22,7 @@ pub use findings::{findings, too_thin};
 pub use lay::{
     BoardLayout, CutBoard, OnHand, PlacedBlank, lay_out, lay_out_on_hand, layouts_in_time,
 };
+pub use marked_board::{HOW_TO_SAW, MarkLine, MarkedBoard, NamedBlank};
 pub use marks::{CutMark, Segment};
 pub use offers::{Offer, Offers, offers, offers_on_hand};
 pub use pieces::{BlankPieces, numbers, piece_list, pieces_by_blank};

@@ -18,6 +18,7 @@ mod alternatives;
 mod list;
 mod owners;
 mod quantity;
+mod sentences;
 
 pub use alternatives::WoodAlternative;
 pub use list::{
@@ -26,3 +27,4 @@ pub use list::{
 };
 pub use owners::{ArticlePrice, split};
 pub use quantity::{Purchase, WoodQuantity, amount, figures};
+pub use sentences::notes;

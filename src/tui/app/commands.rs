@@ -12,6 +12,7 @@ pub(super) fn session_command(session: &mut Session, command: Command) -> Vec<Ef
         Command::Elsewhere,
         Command::Remake,
         Command::Note,
+        Command::OnPaper,
         Command::Join,
         Command::Depart,
     ];
@@ -30,6 +31,7 @@ pub(super) fn session_command(session: &mut Session, command: Command) -> Vec<Ef
         Command::Matched => session.show_matched(),
         Command::LookBack => session.show_review(),
         Command::Before | Command::After => session.step_reading(command == Command::After),
+        Command::OnPaper => session.ask(WorkQuestion::OnPaper),
         Command::Bell => session.ask(WorkQuestion::Bell),
         Command::Aside => session.ask_to_set_aside(),
         Command::Elsewhere => session.ask_about_piece(WorkQuestion::UseElsewhere),

@@ -19,6 +19,9 @@ impl App {
         if self.is_recording() {
             return Vec::new();
         }
+        if let (Ok(code), None) = (text.parse(), self.prompt()) {
+            return self.scanned(code);
+        }
         match &mut self.stage {
             Stage::Opening(opening) => opening.line(text),
             Stage::Shop(shop) => shop.line(text),
@@ -36,7 +39,11 @@ impl App {
             match command {
                 Command::Undo => session.ask_before_undo(),
                 Command::Switch if !argument.is_empty() => return session.hand_keys_to(argument),
-                Command::Leave | Command::Enter | Command::Back | Command::Help => {
+                Command::Leave
+                | Command::Enter
+                | Command::Back
+                | Command::Help
+                | Command::Print => {
                     return self.command(command);
                 }
                 command => {

@@ -20,7 +20,9 @@ mod opening_shop;
 mod opening_sizes;
 mod opening_today;
 mod performed;
+mod prints;
 mod prompts;
+mod scanned;
 mod session;
 mod shop_question;
 mod shop_screen;
@@ -56,6 +58,7 @@ use super::message::{AppMessage, Effect};
 use super::review_state::ReviewState;
 use super::screen::Screen;
 use super::theme::{Depth, Palette, Theme};
+use crate::work::PaperCode;
 
 /// The longest paste that is taken: far more than any gauge sends in one go.
 const LONGEST_PASTE: usize = 5000;
@@ -82,6 +85,8 @@ pub struct App {
     is_looking: bool,
     /// What the exchange with other terminals says.
     exchange: Option<ExchangeWords>,
+    /// A code whose batch is being opened.
+    scanned: Option<PaperCode>,
 }
 
 /// Whether a batch is open.
@@ -109,6 +114,7 @@ impl App {
             in_view: 0,
             is_looking: false,
             exchange: None,
+            scanned: None,
         }
     }
 
@@ -210,6 +216,7 @@ impl App {
         if !key.is_press() || self.is_recording() {
             return Vec::new();
         }
+        self.make_room_for_a_code(&key);
         let is_at_machine = self.is_at_machine();
         let typing = match &self.stage {
             // Letters are looked for; only the key that explains is none.
@@ -300,6 +307,7 @@ impl App {
             Command::Help => (self.help, self.menu) = (Some(0), None),
             Command::Menu => self.menu = Some(0).filter(|_| self.prompt().is_none()),
             Command::Light => self.theme.colour = !self.theme.colour,
+            Command::Print => return self.print(),
             Command::Repaint => return vec![Effect::Repaint],
             Command::Suspend => return vec![Effect::Suspend],
             Command::Enter => return self.enter(),
@@ -330,6 +338,9 @@ impl App {
     }
 
     fn enter(&mut self) -> Vec<Effect> {
+        if let Some(code) = self.typed_code() {
+            return self.scanned(code);
+        }
         if self.help.is_none()
             && let Some(chosen) = self.menu
         {

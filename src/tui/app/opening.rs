@@ -345,6 +345,12 @@ impl OpeningScreen {
         looked
     }
 
+    /// Nothing is looked for or asked, and the list is in sight.
+    pub(super) fn show_list(&mut self) {
+        (self.today, self.prompt, self.sizes, self.refusal) = (None, None, None, None);
+        self.filter.reset();
+    }
+
     /// Answers what is asked, or opens the chosen line.
     pub(super) fn enter(&mut self) -> Vec<Effect> {
         if self.today.is_some() {

@@ -92,7 +92,11 @@ impl App {
     }
 
     pub(super) fn opened(&mut self, snapshot: Snapshot, now: DateTime<FixedOffset>) -> Vec<Effect> {
-        let session = Session::open(snapshot, now);
+        let mut session = Session::open(snapshot, now);
+        // Whoever gave up that batch and opened another meant the other.
+        if let Some(code) = self.scanned.take().filter(|code| session.is_of(code)) {
+            session.scanned(&code);
+        }
         self.stage = Stage::Session(Box::new(session));
         self.help = None;
         Vec::new()
@@ -199,6 +203,7 @@ impl App {
 
     pub(super) fn failed(&mut self, why: String) -> Vec<Effect> {
         self.pasted.clear();
+        self.scanned = None;
         let refusal = Some(Message::error(why));
         match &mut self.stage {
             Stage::Shop(shop) => refusal.into_iter().for_each(|why| shop.failed(why)),

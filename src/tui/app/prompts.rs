@@ -7,7 +7,9 @@ use super::work_question::WorkQuestion;
 use crate::journal::PieceId;
 use crate::tui::machine_view::in_hand;
 use crate::tui::message::Effect;
-use crate::work::{Task, note, open_gate, remake, set_aside, sign_off, use_elsewhere};
+use crate::work::{
+    Task, note, open_gate, remake, set_aside, sign_off, taken_on_paper, use_elsewhere,
+};
 
 impl Session {
     /// Answers the question that is asked.
@@ -21,6 +23,10 @@ impl Session {
         match question {
             WorkQuestion::Bell => {
                 self.set_bell(text);
+                Vec::new()
+            }
+            WorkQuestion::OnPaper => {
+                self.take_from_paper(text);
                 Vec::new()
             }
             WorkQuestion::Note(_) if text.is_empty() => {
@@ -95,6 +101,23 @@ impl Session {
             return;
         }
         self.bell = at;
+        self.forget_prompt();
+        self.refresh();
+    }
+
+    /// From now on readings come from paper, or again from the gauge where nothing is typed.
+    fn take_from_paper(&mut self, text: &str) {
+        let taken = match text {
+            "" => None,
+            text => match taken_on_paper(&self.context(), text) {
+                Ok(taken) => Some(taken),
+                Err(refusal) => {
+                    self.refusal = Some(refusal);
+                    return;
+                }
+            },
+        };
+        self.on_paper = taken;
         self.forget_prompt();
         self.refresh();
     }

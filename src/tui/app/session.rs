@@ -10,7 +10,7 @@ use super::entry::{EntryText, Prompt};
 use super::key_timing::KeyTiming;
 use super::view::SessionView;
 use super::work_question::WorkQuestion;
-use crate::journal::{BOARDS, Snapshot};
+use crate::journal::{BOARDS, Snapshot, TakenOnPaper};
 use crate::prose::Message;
 use crate::tui::clock::next_minute;
 use crate::tui::machine_view::Shown;
@@ -130,6 +130,9 @@ pub struct Session {
     pub(super) now: DateTime<FixedOffset>,
     /// When the bell rings, where somebody said so.
     pub(super) bell: Option<DateTime<FixedOffset>>,
+    /// When and by whom the readings were taken that are typed now, where they come from
+    /// paper.
+    pub(super) on_paper: Option<TakenOnPaper>,
     pub(super) asked: Asked,
     pub(super) view: SessionView,
     pub(super) entry: EntryText,
@@ -162,6 +165,7 @@ impl Session {
             who: None,
             now,
             bell: None,
+            on_paper: None,
             asked,
             view: SessionView::MACHINE,
             entry: EntryText::empty(),
@@ -186,14 +190,13 @@ impl Session {
 
     /// What a task at this operation is worked out from.
     pub(in crate::tui) fn context(&self) -> WorkContext<'_> {
-        let context = self.snapshot.context(self.op, self.who.as_deref(), self.now);
-        WorkContext { bell: self.bell, ..context }
+        self.at(self.op)
     }
 
     /// What a task at any operation is worked out from.
     pub(in crate::tui) fn at(&self, op: u32) -> WorkContext<'_> {
         let context = self.snapshot.context(op, self.who.as_deref(), self.now);
-        WorkContext { bell: self.bell, ..context }
+        WorkContext { bell: self.bell, on_paper: self.on_paper.as_ref(), ..context }
     }
 
     /// Whether somebody only looks back here, and nothing is recorded.

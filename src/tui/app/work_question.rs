@@ -10,6 +10,8 @@ pub(super) enum WorkQuestion {
     Note(Option<(PieceId, String)>),
     /// Why the lead opens an operation that waits.
     Gate,
+    /// When and by whom the readings were taken that are typed from paper now.
+    OnPaper,
     /// When the bell rings today.
     Bell,
     /// A word to whoever takes over an operation left half done.
@@ -53,6 +55,7 @@ impl WorkQuestion {
             WorkQuestion::Note(Some((_, name))) => return format!("note on {name} (- for the op)"),
             WorkQuestion::Initials => "who has the keys now: initials",
             WorkQuestion::Pin(lead) => return pin_words(lead),
+            WorkQuestion::OnPaper => "taken when, by whom: 14:30 MB",
             WorkQuestion::Bell => "bell time, such as 11:40",
             WorkQuestion::Gate => "lead's initials, reason",
             WorkQuestion::Leave => "note for the next person",

@@ -5,7 +5,6 @@
 mod bell;
 mod boards;
 mod check_readings;
-mod instructions;
 mod layout;
 mod marks;
 mod named;
@@ -105,6 +104,11 @@ fn at_operation(context: &WorkContext<'_>, task: &Task) -> MachineView {
         let stale: Vec<String> =
             disturbed.iter().map(|(what, op)| format!("{what} (op {op})")).collect();
         view.details.insert(0, format!("This changes earlier work: {}.", stale.join(", ")));
+    }
+    if let Some(paper) = context.on_paper {
+        let when = paper.at.format("%m-%d %H:%M");
+        let said = format!("From paper, taken {when} by {}; h and Enter ends it.", paper.by);
+        view.details.insert(0, said);
     }
     bell::put_first(context, task, &mut view);
     if is_at_the_machine(task) {

@@ -1,6 +1,7 @@
 //! What pieces, scales and ways of feeding are called in an order.
 
 use crate::journal::PieceId;
+use crate::operation::{faces_up, is_lettered};
 use crate::prose::{counted, visible};
 use crate::route::Role;
 use crate::work::{NextNumber, WorkContext, owners_of};
@@ -49,7 +50,7 @@ impl Feed<'_> {
                 ("FEED", format!("the {one} of {all}: {times}, or until clean"))
             }
             (_, named) => {
-                let turned = turned(named).unwrap_or_default();
+                let turned = faces_up(named).unwrap_or_default();
                 let more = match self.feeds {
                     _ if is_lettered(named) && named.len() > 1 => {
                         ", quarter turn between".to_owned()
@@ -61,21 +62,6 @@ impl Feed<'_> {
             }
         }
     }
-}
-
-/// Whether faces are named by their letters.
-pub(super) fn is_lettered(faces: &[&str]) -> bool {
-    faces.iter().any(|face| face.len() == 1)
-}
-
-/// `face A up`, `faces C, D up`, `the edge`; nothing where no face is named.
-pub(super) fn turned(faces: &[&str]) -> Option<String> {
-    Some(match faces {
-        [] => return None,
-        named if !is_lettered(named) => format!("the {}", named.join(", then the ")),
-        [one] => format!("face {one} up"),
-        many => format!("faces {} up", many.join(", ")),
-    })
 }
 
 /// `leg 2, 3, 4, leg 5 spare`; many in a row by their ends.

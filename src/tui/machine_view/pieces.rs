@@ -1,16 +1,16 @@
 //! The words while pieces are cut and measured.
 
-use super::instructions::{capital, while_cutting};
-use super::named::{Feed, is_lettered, turned};
+use super::named::Feed;
 use super::order;
 use super::place::place_on_board;
 use super::view::{Lit, MachineView};
 use crate::journal::{Decision, PieceId};
-use crate::operation::{Outcome, scale_name};
+use crate::operation::{Outcome, faces_up, is_lettered, scale_name};
 use crate::plan::hours::Through;
 use crate::plan::{PlannedCheck, PlannedOperation};
+use crate::prose::capital;
 use crate::route::Role;
-use crate::work::{NextNumber, ReadReason, WorkContext, limits_words};
+use crate::work::{NextNumber, ReadReason, WorkContext, limits_words, while_cutting};
 
 impl MachineView {
     pub(super) fn feed(
@@ -290,7 +290,7 @@ fn is_of_other_side(step: &str, faces: &[&str]) -> bool {
 fn fed(outcome: Option<&Outcome>) -> String {
     let passes = outcome.map(|outcome| outcome.passes.as_slice()).unwrap_or_default();
     let faces = passes.iter().rfind(|pass| !pass.kiss).map(|pass| pass.faces.as_slice());
-    match faces.filter(|faces| is_lettered(faces)).and_then(turned) {
+    match faces.filter(|faces| is_lettered(faces)).and_then(faces_up) {
         Some(turned) => format!("feed it, {turned}"),
         None => "feed it".to_owned(),
     }

@@ -1,13 +1,13 @@
 //! The words while a scale is set, and of the number it then shows.
 
-use super::instructions::{capital, while_setting};
-use super::named::{for_whom, turned};
+use super::named::for_whom;
 use super::order;
 use super::tool_offset::tool_offset;
 use super::view::{Lit, MachineView};
-use crate::operation::{NamedSetting, decimal, scale_name, words};
+use crate::operation::{NamedSetting, decimal, faces_up, scale_name, words};
 use crate::plan::PlannedOperation;
-use crate::work::{SettingTask, WorkContext};
+use crate::prose::capital;
+use crate::work::{SettingTask, WorkContext, fit_first, while_setting};
 
 impl MachineView {
     /// The number the scale shows already, for everything between settings.
@@ -56,8 +56,7 @@ impl MachineView {
             None => format!("for {makes}"),
         };
         if let Some(change) = &set.fit {
-            let fitted = "machine off and locked; then put the guard back on.";
-            self.now.push(format!("First fit the {}: {fitted}", change.tool));
+            self.now.push(fit_first(&change.tool));
         }
         if let Some(presses) = set.presses {
             let times = if presses == 1 { "once".to_owned() } else { format!("{presses} times") };
@@ -89,7 +88,7 @@ impl MachineView {
         let setting = groups.and_then(|group| {
             group.outcome.settings.iter().find(|setting| setting.name == set.setting)
         });
-        self.why.extend(setting.map(|setting| format!("Why: {}", reason(&setting.why))));
+        self.why.extend(setting.map(|setting| format!("Why: {}", setting.reason())));
         self.prompt = format!("the {} scale shows", scale_name(&set.setting));
         self.unit = set.readout.unit.sign();
     }
@@ -128,7 +127,7 @@ impl MachineView {
         let pass = group
             .and_then(|group| group.outcome.passes.iter().find(|p| Some(p.number) == set.pass));
         let faces = pass.map(|pass| pass.faces.as_slice()).unwrap_or_default();
-        self.now.extend(turned(faces).map(|turned| format!("Next: {turned}.")));
+        self.now.extend(faces_up(faces).map(|turned| format!("Next: {turned}.")));
     }
 }
 
@@ -145,15 +144,4 @@ fn unknown_offset(context: &WorkContext<'_>, set: &SettingTask) -> Option<String
     (is_unknown && settings.iter().any(makes_a_size)).then(|| {
         format!("Its offset with the {tool} is unknown: measure the first piece before the next.")
     })
-}
-
-/// `leg_length + rough, with leg_length 20 in (planned)`; a formula that is one
-/// name is not said twice.
-fn reason(why: &str) -> String {
-    let why = why.replace(", planned", " (planned)");
-    match why.split_once(" <- ") {
-        Some((name, values)) if values.starts_with(&format!("{name} ")) => values.to_owned(),
-        Some((formula, values)) => format!("{formula}, with {values}"),
-        None => why.clone(),
-    }
 }

@@ -5,7 +5,7 @@ use chrono::{DateTime, FixedOffset};
 use super::phrase::line;
 use crate::operation::decimal;
 use crate::prose::counted;
-use crate::review::{Attribution, wording};
+use crate::review::{Attribution, point_words, wording};
 use crate::route::Route;
 use crate::tui::app::{
     OpeningLine, OpeningScreen, Session, SessionView, ShopLineItem, ShopScreen, ShopView,
@@ -18,9 +18,7 @@ use crate::tui::list_words::{
 use crate::tui::machine_view::standing;
 use crate::tui::maker_words::{changes_until, maker_words};
 use crate::tui::review_state::{AttributedPiece, ReviewScreen, ReviewState};
-use crate::tui::review_words::{
-    QUIET, check_title, check_words, point_words, row_heading, row_words,
-};
+use crate::tui::review_words::{QUIET, check_title, check_words, row_heading, row_words};
 use crate::tui::shop_words::{line_told, line_words};
 use crate::work::{
     Matched, NextOperation, TodayLineKind, article_words, machine_lines, today_title, waiting_lines,

@@ -29,7 +29,7 @@ mod typed;
 use std::io::{self, BufRead, Write};
 
 use self::conversation::Conversation;
-use super::perform::LaunchOptions;
+use super::launch::LaunchOptions;
 
 /// Where lines come from and go to.
 pub struct PlainStreams<'a> {

@@ -6,6 +6,7 @@ use crate::tui::app::{App, Session, SessionView, Stage, route_file};
 use crate::tui::keys::{BINDINGS, Binding, Command};
 use crate::tui::review_state::ReviewScreen;
 use crate::tui::screen::Screen;
+use crate::work::PaperCode;
 use crossterm::event::KeyCode;
 
 /// What a typed line means.
@@ -41,6 +42,7 @@ pub(super) const WORDS: &[(Command, &[&str])] = &[
     (Command::Ready, &["start"]),
     (Command::Today, &["today"]),
     (Command::Matched, &["matching"]),
+    (Command::OnPaper, &["paper"]),
     (Command::Bell, &["bell"]),
     (Command::Aside, &["aside"]),
     (Command::Elsewhere, &["reuse"]),
@@ -48,6 +50,7 @@ pub(super) const WORDS: &[(Command, &[&str])] = &[
     (Command::Note, &["note"]),
     (Command::OpenGate, &["open"]),
     (Command::LookBack, &["review"]),
+    (Command::Print, &["print"]),
     (Command::Archive, &["archive"]),
     (Command::Shop, &["shop"]),
     (Command::SignOff, &["signoff"]),
@@ -77,6 +80,9 @@ impl TypedLine {
                 TypedLine::Answer(text.to_owned())
             };
         }
+        if text.parse::<PaperCode>().is_ok() {
+            return TypedLine::Answer(text.to_owned());
+        }
         let named = command(app, text);
         match app.stage() {
             Stage::Opening(opening) if opening.today().is_some() => match named {
@@ -90,9 +96,10 @@ impl TypedLine {
                 match (line(text), named) {
                     (Some(line), _) => TypedLine::Choose(line, Command::Enter, String::new()),
                     (None, Some((command, rest))) => match (command, line(&rest)) {
-                        (Command::LookBack | Command::Archive | Command::Sizes, Some(line)) => {
-                            TypedLine::Choose(line, command, String::new())
-                        }
+                        (
+                            Command::LookBack | Command::Archive | Command::Sizes | Command::Print,
+                            Some(line),
+                        ) => TypedLine::Choose(line, command, String::new()),
                         (Command::LookBack | Command::Archive | Command::Sizes, None) => {
                             unknown("name the number after it, such as: review 1")
                         }

@@ -11,12 +11,11 @@ use super::lists::{first_in_view, scrolled};
 use crate::measure::{Length, Unit};
 use crate::operation::decimal;
 use crate::prose::{visible, wrap};
-use crate::review::{CheckDiagnosis, wording};
-use crate::series::Cause;
+use crate::review::{ChartedSeries, CheckDiagnosis, point_words, told_places, wording};
 use crate::tui::app::{App, Session};
 use crate::tui::machine_view::{CutPlace, LimitLine, LimitLines, ReadingMark, kind_of};
 use crate::tui::review_state::ReviewState;
-use crate::tui::review_words::{check_title, check_words, point_words};
+use crate::tui::review_words::{check_title, check_words};
 use crate::tui::widgets::CutOrderChart;
 
 pub(super) fn draw(
@@ -87,39 +86,32 @@ fn draw_chart(
     unit: Unit,
 ) {
     let points = &check.series.points;
-    let Some(first) = points.first() else { return };
-    // Pieces of different size share one chart as what they missed by.
-    let alike = points.iter().all(|p| (p.wanted, p.limits) == (first.wanted, first.limits));
-    let shown = |length: Length, wanted: Length| if alike { length } else { length - wanted };
-    let text = |length: Length| match (alike, length.is_negative()) {
-        (true, _) | (_, true) => decimal(length, unit),
-        (false, false) => format!("+{}", decimal(length, unit)),
-    };
+    let Some(charted) = ChartedSeries::of(&check.series, unit) else { return };
+    let first = charted.first;
     let places: Vec<CutPlace> = points
         .iter()
         .map(|point| {
             let label = visible(&point.name);
             let reading = ReadingMark {
                 label: label.clone(),
-                value: shown(point.value, point.wanted),
-                text: text(shown(point.value, point.wanted)),
+                value: charted.shown(point.value, point.wanted),
+                text: charted.text(charted.shown(point.value, point.wanted)),
                 kind: kind_of(&point.verdict),
                 voided: false,
             };
             CutPlace { label, readings: vec![reading] }
         })
         .collect();
-    let line =
-        |at: Length| LimitLine { at: shown(at, first.wanted), text: text(shown(at, first.wanted)) };
+    let line = |at: Length| {
+        let at = charted.shown(at, first.wanted);
+        LimitLine { at, text: charted.text(at) }
+    };
     let lines = LimitLines {
         low: first.limits.low.map(line),
         target: Some(line(first.wanted)),
         high: first.limits.high.map(line),
     };
-    let (moved_after, named) = match check.diagnosis.cause() {
-        Some(Cause::Moved { after, .. }) => (Some(*after), vec![after - 1, *after]),
-        _ => (None, check.diagnosis.lone().iter().map(|lone| lone.at - 1).collect()),
-    };
+    let (moved_after, named) = told_places(check);
     let uncertainty = check.series.uncertainty();
     let uncertainty_text = decimal(uncertainty, unit);
     let chart = CutOrderChart {

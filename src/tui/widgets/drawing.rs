@@ -8,14 +8,12 @@ use ratatui::widgets::Widget;
 
 use self::outline::Outline;
 use self::sheet::{Annotation, Sheet};
-use self::slim::{measured_ends, slimmed};
 use super::prose::{whole_or_dots, width};
-use crate::operation::drawing::{Drawing, DrawnShape, Material};
+use crate::operation::drawing::{Drawing, DrawnShape, Material, measured_ends, slimmed};
 use crate::tui::theme::Theme;
 
 mod outline;
 mod sheet;
-mod slim;
 
 /// Below this there is no row to spare for the caption.
 const SHORTEST_WITH_CAPTION: u16 = 4;
@@ -58,7 +56,9 @@ impl Widget for DrawingView<'_> {
         if area.is_empty() {
             return;
         }
-        let thin = slimmed(self.drawing, area.width, area.height);
+        // Sizes and the caption take about three rows.
+        let rows = area.height.saturating_sub(3).max(2);
+        let thin = slimmed(self.drawing, area.width.max(8).into(), rows.into());
         let sheet = Sheet::new(&thin, area.width, area.height);
         if let Some(caption) = caption {
             self.draw_caption(caption, sheet.is_stretched, buf);

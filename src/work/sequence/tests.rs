@@ -80,6 +80,7 @@ impl Walk<'_> {
             who: Some("MB"),
             now: self.now,
             bell: None,
+            on_paper: None,
             op,
         }
     }

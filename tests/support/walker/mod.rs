@@ -155,6 +155,7 @@ impl Walker {
             who: self.who.as_deref(),
             now: self.now,
             bell: self.bell,
+            on_paper: None,
             op: self.op,
         }
     }
@@ -325,6 +326,7 @@ pub fn by_calipers(
         low: Some(wanted - band),
         high: Some(wanted + band),
         safe: SafeSide::Big,
+        on_paper: None,
     })
 }
 

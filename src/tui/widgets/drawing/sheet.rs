@@ -3,7 +3,7 @@
 use std::ops::RangeInclusive;
 
 use super::super::prose::width;
-use crate::operation::drawing::{Drawing, DrawnShape, Material, Point, Scale};
+use crate::operation::drawing::{Bounds, Drawing, Lane, Margins, Outside, Point, Scale, real};
 
 /// A cell is about twice as tall as it is wide.
 const CELL_ASPECT: f64 = 2.0;
@@ -15,6 +15,12 @@ const LEAST_COLUMNS: u16 = 10;
 /// Wood of fewer rows or columns is all outline.
 const LEAST_WOOD_ROWS: f64 = 2.6;
 const LEAST_WOOD_COLUMNS: f64 = 3.0;
+
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum TextSide {
+    Left,
+    Right,
+}
 
 /// A size or a text, placed: columns from the left, rows from the top.
 pub(super) enum Annotation {
@@ -48,192 +54,58 @@ pub(super) fn cells_between(from: f64, to: f64, count: i32) -> RangeInclusive<i3
     (first as i32).max(0)..=(last as i32).min(count - 1)
 }
 
-/// The smallest box around the shapes, in nanometres.
-#[derive(Clone, Copy)]
-struct Bounds {
-    left: f64,
-    right: f64,
-    bottom: f64,
-    top: f64,
-}
-
-impl Bounds {
-    fn around(points: impl Iterator<Item = Point>) -> Option<Bounds> {
-        points.map(real).fold(None, |bounds: Option<Bounds>, (x, y)| {
-            let so_far = bounds.unwrap_or(Bounds { left: x, right: x, bottom: y, top: y });
-            Some(Bounds {
-                left: so_far.left.min(x),
-                right: so_far.right.max(x),
-                bottom: so_far.bottom.min(y),
-                top: so_far.top.max(y),
-            })
-        })
-    }
-
-    /// Never zero, so that it can be divided by.
-    fn wide(self) -> f64 {
-        (self.right - self.left).max(1.0)
-    }
-
-    fn high(self) -> f64 {
-        (self.top - self.bottom).max(1.0)
-    }
-}
-
-fn real(point: Point) -> (f64, f64) {
-    (point.x.nanometres() as f64, point.y.nanometres() as f64)
-}
-
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Edge {
-    Above,
-    Below,
-    Left,
-    Right,
-}
-
-/// A size or a text that lies outside the shapes and so gets a lane there.
-struct Outside<'a> {
-    from: (f64, f64),
-    to: (f64, f64),
-    text: &'a str,
-    is_size: bool,
-    /// How far from the shapes, in nanometres.
-    away: f64,
-}
-
-/// One row, or one strip of columns, beside the shapes.
-#[derive(Default)]
-struct Lane<'a> {
-    of: Vec<Outside<'a>>,
-    /// What is spoken for along the lane, in nanometres.
-    spans: Vec<(f64, f64)>,
-}
-
-impl Lane<'_> {
-    /// The columns an upright lane takes: text, gap, line, gap.
-    fn columns(&self) -> u16 {
-        self.of
-            .iter()
-            .map(|outside| width(outside.text).saturating_add(if outside.is_size { 3 } else { 1 }))
-            .max()
-            .unwrap_or(0)
-    }
-}
-
-/// Places outside items in lanes, the nearest first, side by side where they can.
-fn lanes<'a>(mut items: Vec<Outside<'a>>, span: impl Fn(&Outside) -> (f64, f64)) -> Vec<Lane<'a>> {
-    items.sort_by(|a, b| a.away.total_cmp(&b.away));
-    let mut lanes: Vec<Lane> = Vec::new();
-    for item in items {
-        let (from, to) = span(&item);
-        let fits = |lane: &&mut Lane| lane.spans.iter().all(|(a, b)| *b <= from || to <= *a);
-        match lanes.iter_mut().find(fits) {
-            Some(lane) => {
-                lane.spans.push((from, to));
-                lane.of.push(item);
-            }
-            None => lanes.push(Lane { of: vec![item], spans: vec![(from, to)] }),
-        }
-    }
+/// The lanes that so many columns and rows have room for.
+fn margins(drawing: &Drawing, bounds: Bounds, columns: u16, rows: u16) -> Margins<'_> {
+    // Cells to nanometres, roughly, as the true scale depends on the lanes.
+    let column = bounds.wide() / f64::from(columns.max(2)) * 1.25;
+    let row = bounds.high() / f64::from(rows.max(2)) * 1.5;
+    let level = |item: &Outside| {
+        let half = f64::from(width(item.text)) / 2.0 * column + column;
+        let middle = (item.from.0 + item.to.0) / 2.0;
+        let ends = (item.from.0.min(item.to.0), item.from.0.max(item.to.0));
+        (ends.0.min(middle - half), ends.1.max(middle + half))
+    };
+    let upright = |item: &Outside| {
+        let middle = (item.from.1 + item.to.1) / 2.0;
+        let ends = (item.from.1.min(item.to.1), item.from.1.max(item.to.1));
+        (ends.0.min(middle - row / 2.0), ends.1.max(middle + row / 2.0))
+    };
+    let mut lanes = Margins::of(drawing, bounds, level, upright);
+    drop_outermost(&mut lanes, columns, rows);
     lanes
 }
 
-/// The box around what is solid, or around everything where nothing is.
-fn bounds_of(drawing: &Drawing) -> Bounds {
-    let solid = drawing.shapes.iter().flat_map(|shape| match shape {
-        DrawnShape::Polygon { points, .. } => points.clone(),
-        _ => Vec::new(),
-    });
-    let any = drawing.shapes.iter().flat_map(|shape| match shape {
-        DrawnShape::Polygon { points, .. } => points.clone(),
-        DrawnShape::Dimension { from, to, .. } => vec![*from, *to],
-        DrawnShape::Mark { from, to } => vec![*from, *to],
-        DrawnShape::Label { at, .. } | DrawnShape::MeasureHere { at } => vec![*at],
-    });
-    let nothing = Bounds { left: 0.0, right: 0.0, bottom: 0.0, top: 0.0 };
-    Bounds::around(solid).or_else(|| Bounds::around(any)).unwrap_or(nothing)
-}
-
-/// How wide and how high the wood is, in nanometres.
-fn wood_of(drawing: &Drawing) -> (f64, f64) {
-    let wood = drawing.shapes.iter().flat_map(|shape| match shape {
-        DrawnShape::Polygon { of: Material::Wood, points } => points.clone(),
-        _ => Vec::new(),
-    });
-    Bounds::around(wood).map_or((f64::MAX, f64::MAX), |bounds| (bounds.wide(), bounds.high()))
-}
-
-/// The lanes on each side of the shapes, and what lies between the shapes.
-struct Margins<'a> {
-    above: Vec<Lane<'a>>,
-    below: Vec<Lane<'a>>,
-    left: Vec<Lane<'a>>,
-    right: Vec<Lane<'a>>,
-    inside: Vec<Outside<'a>>,
-}
-
-impl<'a> Margins<'a> {
-    fn of(drawing: &'a Drawing, bounds: Bounds, columns: u16, rows: u16) -> Margins<'a> {
-        let mut sides = [const { Vec::new() }; 4];
-        let mut inside = Vec::new();
-        for shape in &drawing.shapes {
-            let (from, to, text, is_size) = match shape {
-                DrawnShape::Dimension { from, to, text } => (real(*from), real(*to), text, true),
-                DrawnShape::Label { at, text } => (real(*at), real(*at), text, false),
-                _ => continue,
-            };
-            let item = |away| Outside { from, to, text, is_size, away };
-            match side_of(bounds, from, to, is_size) {
-                Some((side, away)) => sides[side as usize].push(item(away)),
-                None => inside.push(item(0.0)),
-            }
-        }
-        let [above, below, left, right] = sides;
-        // Cells to nanometres, roughly, as the true scale depends on the lanes.
-        let column = bounds.wide() / f64::from(columns.max(2)) * 1.25;
-        let row = bounds.high() / f64::from(rows.max(2)) * 1.5;
-        let level = |item: &Outside| {
-            let half = f64::from(width(item.text)) / 2.0 * column + column;
-            let middle = (item.from.0 + item.to.0) / 2.0;
-            let ends = (item.from.0.min(item.to.0), item.from.0.max(item.to.0));
-            (ends.0.min(middle - half), ends.1.max(middle + half))
+/// The outermost lanes go first when there is no room for all.
+fn drop_outermost(lanes: &mut Margins, columns: u16, rows: u16) {
+    let Margins { above, below, left, right, .. } = lanes;
+    while above.len() + below.len() > usize::from(rows.saturating_sub(LEAST_ROWS)) {
+        if above.len() > below.len() {
+            above.pop()
+        } else {
+            below.pop()
         };
-        let upright = |item: &Outside| {
-            let middle = (item.from.1 + item.to.1) / 2.0;
-            let ends = (item.from.1.min(item.to.1), item.from.1.max(item.to.1));
-            (ends.0.min(middle - row / 2.0), ends.1.max(middle + row / 2.0))
+    }
+    while wide(left).saturating_add(wide(right)) > columns.saturating_sub(LEAST_COLUMNS) {
+        if left.len() > right.len() {
+            left.pop()
+        } else {
+            right.pop().or_else(|| left.pop())
         };
-        let (above, below) = (lanes(above, level), lanes(below, level));
-        let (left, right) = (lanes(left, upright), lanes(right, upright));
-        let mut lanes = Margins { above, below, left, right, inside };
-        lanes.drop_outermost(columns, rows);
-        lanes
     }
+}
 
-    /// The outermost lanes go first when there is no room for all.
-    fn drop_outermost(&mut self, columns: u16, rows: u16) {
-        let Margins { above, below, left, right, .. } = self;
-        while above.len() + below.len() > usize::from(rows.saturating_sub(LEAST_ROWS)) {
-            if above.len() > below.len() {
-                above.pop()
-            } else {
-                below.pop()
-            };
-        }
-        while wide(left).saturating_add(wide(right)) > columns.saturating_sub(LEAST_COLUMNS) {
-            if left.len() > right.len() {
-                left.pop()
-            } else {
-                right.pop().or_else(|| left.pop())
-            };
-        }
-    }
+/// The columns an upright lane takes: text, gap, line, gap.
+fn columns_of(lane: &Lane) -> u16 {
+    lane.of
+        .iter()
+        .map(|outside| width(outside.text).saturating_add(if outside.is_size { 3 } else { 1 }))
+        .max()
+        .unwrap_or(0)
 }
 
 /// The columns lanes take together.
 fn wide(lanes: &[Lane]) -> u16 {
-    lanes.iter().map(Lane::columns).fold(0, u16::saturating_add)
+    lanes.iter().map(columns_of).fold(0, u16::saturating_add)
 }
 
 /// The scale of a drawing, and its sizes and texts in cells.
@@ -254,9 +126,8 @@ pub(super) struct Sheet {
 impl Sheet {
     /// Lays the drawing out on at least one column and row.
     pub(super) fn new(drawing: &Drawing, columns: u16, rows: u16) -> Sheet {
-        let bounds = bounds_of(drawing);
-        let Margins { above, below, left, right, inside } =
-            Margins::of(drawing, bounds, columns, rows);
+        let bounds = drawing.bounds();
+        let Margins { above, below, left, right, inside } = margins(drawing, bounds, columns, rows);
         let room = (
             f64::from(columns - wide(&left) - wide(&right)),
             f64::from(rows) - (above.len() + below.len()) as f64,
@@ -267,7 +138,7 @@ impl Sheet {
         if drawing.scale == Scale::Even {
             let even = per_column.max(per_row / CELL_ASPECT);
             // Wood too thin to be seen is better seen out of proportion.
-            let (wide, high) = wood_of(drawing);
+            let (wide, high) = drawing.wood_extent();
             let is_lost =
                 high / (even * CELL_ASPECT) < LEAST_WOOD_ROWS || wide / even < LEAST_WOOD_COLUMNS;
             if is_lost {
@@ -299,13 +170,13 @@ impl Sheet {
         }
         let mut edge = sheet.left as i32;
         for lane in &left {
-            lane.of.iter().for_each(|item| sheet.add_upright(item, edge, Edge::Left));
-            edge -= i32::from(lane.columns());
+            lane.of.iter().for_each(|item| sheet.add_upright(item, edge, TextSide::Left));
+            edge -= i32::from(columns_of(lane));
         }
         let mut edge = sheet.left as i32 + used.0 as i32 - 1;
         for lane in &right {
-            lane.of.iter().for_each(|item| sheet.add_upright(item, edge, Edge::Right));
-            edge += i32::from(lane.columns());
+            lane.of.iter().for_each(|item| sheet.add_upright(item, edge, TextSide::Right));
+            edge += i32::from(columns_of(lane));
         }
         inside.iter().for_each(|item| sheet.add_inside(item));
         sheet
@@ -369,10 +240,10 @@ impl Sheet {
     }
 
     /// `edge` is the cell the lane begins beside.
-    fn add_upright(&mut self, item: &Outside, edge: i32, side: Edge) {
+    fn add_upright(&mut self, item: &Outside, edge: i32, side: TextSide) {
         let (first, last) = self.row_span(item);
         let text = item.text.to_owned();
-        let text_on_the_left = side == Edge::Left;
+        let text_on_the_left = side == TextSide::Left;
         let outward = if text_on_the_left { -1 } else { 1 };
         self.lines.push(if item.is_size {
             let column = if text_on_the_left { edge - 2 } else { edge + 2 };
@@ -404,24 +275,6 @@ fn span(from: f64, to: f64, count: i32) -> (i32, i32) {
     let cells = cells_between(from, to, count);
     let first = (*cells.start()).clamp(0, count - 1);
     (first, (*cells.end()).clamp(first, count - 1))
-}
-
-/// On which side of the shapes a size or a text lies, and how far from them.
-fn side_of(bounds: Bounds, from: (f64, f64), to: (f64, f64), is_size: bool) -> Option<(Edge, f64)> {
-    let level = from.1 == to.1;
-    let upright = from.0 == to.0;
-    // A size along an edge is meant to stand beside it; a text there is not.
-    let beyond = |away: f64| if is_size { away >= 0.0 } else { away > 0.0 };
-    let sides = [
-        (level, Edge::Above, from.1 - bounds.top),
-        (level, Edge::Below, bounds.bottom - from.1),
-        (upright, Edge::Left, bounds.left - from.0),
-        (upright, Edge::Right, from.0 - bounds.right),
-    ];
-    sides
-        .into_iter()
-        .find(|(parallel, _, away)| *parallel && beyond(*away))
-        .map(|(_, side, away)| (side, away))
 }
 
 #[cfg(test)]

@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::measure::Length;
+use crate::operation::drawing::Material;
 
 fn at(x: i64, y: i64) -> Point {
     Point::new(Length::from_nanometres(x), Length::from_nanometres(y))
@@ -10,8 +11,8 @@ fn at(x: i64, y: i64) -> Point {
 /// A block of 100 by 60 on 125 columns and 90 rows: a column counts for
 /// 100 / 125 x 1.25 = 1, a row for 60 / 90 x 1.5 = 1.
 fn lanes_of(drawing: &Drawing) -> [Vec<usize>; 4] {
-    let bounds = bounds_of(drawing);
-    let Margins { above, below, left, right, .. } = Margins::of(drawing, bounds, 125, 90);
+    let bounds = drawing.bounds();
+    let Margins { above, below, left, right, .. } = margins(drawing, bounds, 125, 90);
     let many = |lanes: Vec<Lane>| lanes.iter().map(|lane| lane.of.len()).collect();
     [above, below, left, right].map(many)
 }
@@ -65,24 +66,6 @@ fn upright_sizes_share_a_lane_end_to_end() {
         assert_eq!(lanes_of(&upright(-5)), [vec![], vec![], expected.clone(), vec![]]);
         assert_eq!(lanes_of(&upright(105)), [vec![], vec![], vec![], expected]);
     }
-}
-
-/// A size along an edge stands beside it; a text on the edge does not, nor does anything
-/// between the edges.
-#[test]
-fn each_side_takes_what_lies_beyond_it() {
-    let bounds = bounds_of(&block());
-    let side = |from: (f64, f64), to, is_size| {
-        side_of(bounds, from, to, is_size).map(|(edge, away)| (edge as usize, away))
-    };
-    assert_eq!(side((0.0, 60.0), (9.0, 60.0), true), Some((0, 0.0)));
-    assert_eq!(side((5.0, 60.0), (5.0, 60.0), false), None);
-    assert_eq!(side((5.0, 62.0), (5.0, 62.0), false), Some((0, 2.0)));
-    assert_eq!(side((0.0, -3.0), (9.0, -3.0), true), Some((1, 3.0)));
-    assert_eq!(side((-4.0, 0.0), (-4.0, 9.0), true), Some((2, 4.0)));
-    assert_eq!(side((105.0, 0.0), (105.0, 9.0), true), Some((3, 5.0)));
-    assert_eq!(side((0.0, 30.0), (9.0, 30.0), true), None);
-    assert_eq!(side((110.0, 70.0), (120.0, 80.0), true), None);
 }
 
 /// A cell is covered where its middle is: 0.5 to 2.5 covers the cells 0 and 1, and 0.6

@@ -3,17 +3,18 @@
 use crate::measure::Unit;
 use crate::operation::{Fact, FactAmount, Outcome};
 use crate::plan::{Group, PlannedOperation};
+use crate::prose::capital;
 
 /// While the machine is set, the sizes that are on no scale come first: they
 /// are set too, or looked up.
-pub(super) fn while_setting(planned: &PlannedOperation, group: &Group, unit: Unit) -> Vec<String> {
+pub fn while_setting(planned: &PlannedOperation, group: &Group, unit: Unit) -> Vec<String> {
     let Instructions { sizes, note, steps, counts } = Instructions::of(planned, group, unit);
     [sizes, note, steps, counts].concat()
 }
 
 /// While pieces go through, what the route says of this one operation comes first,
 /// then what the hands do.
-pub(super) fn while_cutting(planned: &PlannedOperation, group: &Group, unit: Unit) -> Vec<String> {
+pub fn while_cutting(planned: &PlannedOperation, group: &Group, unit: Unit) -> Vec<String> {
     let Instructions { sizes, note, steps, counts } = Instructions::of(planned, group, unit);
     let Outcome { settings, passes, .. } = &group.outcome;
     if settings.is_empty() && passes.is_empty() {
@@ -66,10 +67,9 @@ fn numbered(number: i64, what: &str) -> String {
     format!("{number} {} {rest}", one.unwrap_or(first)).trim_end().to_owned()
 }
 
-/// With a capital first letter.
-pub(super) fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+/// How another tool is fitted before something is set: `First fit the 120 belt: …`.
+pub fn fit_first(tool: &str) -> String {
+    format!("First fit the {tool}: machine off and locked; then put the guard back on.")
 }
 
 #[cfg(test)]

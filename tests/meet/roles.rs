@@ -214,7 +214,7 @@ fn a_station_adds_lines_of_its_own_and_nothing_else() {
     assert_eq!(shops.planer.done("select count(*) from benchway.line"), ["6"]);
 }
 
-/// Always: the server holds a line to what its JSON says, in whatever form it is written.
+/// Always: The server holds a line to what its JSON says, in whatever form it is written.
 #[test]
 #[ignore = "needs PostgreSQL"]
 fn a_line_is_what_its_json_says() {

@@ -32,19 +32,13 @@ const FETCH: &str = "
         order by l.n limit $5) found
     limit $6";
 
-/// Both at once, which costs the server one journey and one transaction in place of two.
-const EXCHANGE: &str = "
+/// What goes before [`FETCH`] to send with the question: that costs the server one journey and
+/// one transaction in place of two.
+const SENT_WITH_IT: &str = "
     with added as (
         insert into benchway.line (shop, batch, station, n, line)
         select $1, $7, $8, sent.n, sent.line
-        from unnest($9::bigint[], $10::text[]) as sent (n, line))
-    select held.batch, held.station, found.n, found.line
-    from unnest($2::uuid[], $3::text[], $4::bigint[]) as held (batch, station, n)
-    cross join lateral (
-        select l.n, l.line from benchway.line l
-        where l.shop = $1 and l.batch = held.batch and l.station = held.station and l.n > held.n
-        order by l.n limit $5) found
-    limit $6";
+        from unnest($9::bigint[], $10::text[]) as sent (n, line))";
 
 const UNCONNECTED: &str = "
     select station from benchway.member
@@ -166,7 +160,7 @@ impl ServerLink {
             client.batch_execute(&listen).await?;
         }
         let fetch = client.prepare(FETCH).await?;
-        let exchange = client.prepare(EXCHANGE).await?;
+        let exchange = client.prepare(&format!("{SENT_WITH_IT}{FETCH}")).await?;
         Ok(ServerLink { client, news, identities, fetch, exchange })
     }
 

@@ -4,8 +4,7 @@
 use statrs::distribution::{Beta, ContinuousCDF};
 
 use super::{
-    Evidence, FEWEST, Journal, Lesson, LessonSubject, ReviewedBatch, Topic, counted, removal,
-    scales, spread,
+    Evidence, FEWEST, Journal, Lesson, LessonSubject, ReviewedBatch, Topic, counted, of_machines,
 };
 use crate::shop::{MachineKind, Shop};
 
@@ -37,11 +36,7 @@ pub fn learn_machines(
     kind: MachineKind,
 ) -> Vec<MachineLessons> {
     let batches: Vec<ReviewedBatch<'_>> = journals.iter().copied().map(ReviewedBatch::at).collect();
-    let pairs = scales::pairs(&batches);
-    let mut lessons = scales::lessons(&pairs, shop);
-    lessons.extend(spread::lessons(&pairs, shop));
-    lessons.extend(removal::kerfs(&batches, shop));
-    lessons.extend(removal::takes(&batches, shop));
+    let lessons = of_machines(&batches, shop);
     let of_kind = shop.machines.iter().filter(|(_, machine)| machine.kind == kind);
     let machine = |name: &String| {
         let mut used = use_of(&batches, name);

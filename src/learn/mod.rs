@@ -227,6 +227,16 @@ impl<'a> ReviewedBatch<'a> {
     }
 }
 
+/// What these batches teach of the machines of a shop.
+fn of_machines(batches: &[ReviewedBatch<'_>], shop: &Shop) -> Vec<Lesson> {
+    let pairs = scales::pairs(batches);
+    let mut lessons = scales::lessons(&pairs, shop);
+    lessons.extend(spread::lessons(&pairs, shop));
+    lessons.extend(removal::kerfs(batches, shop));
+    lessons.extend(removal::takes(batches, shop));
+    lessons
+}
+
 /// Everything these batches teach, in the order of [`Topic`].
 pub fn learn(journals: &[Journal<'_>], files: Files<'_>) -> Vec<Lesson> {
     learn_routes(journals, files.shop, &[files.route])
@@ -235,11 +245,7 @@ pub fn learn(journals: &[Journal<'_>], files: Files<'_>) -> Vec<Lesson> {
 /// The same, for several routes.
 pub fn learn_routes(journals: &[Journal<'_>], shop: &Shop, routes: &[&Route]) -> Vec<Lesson> {
     let batches: Vec<ReviewedBatch<'_>> = journals.iter().copied().map(ReviewedBatch::at).collect();
-    let pairs = scales::pairs(&batches);
-    let mut lessons = scales::lessons(&pairs, shop);
-    lessons.extend(spread::lessons(&pairs, shop));
-    lessons.extend(removal::kerfs(&batches, shop));
-    lessons.extend(removal::takes(&batches, shop));
+    let mut lessons = of_machines(&batches, shop);
     for route in routes {
         let files = Files { shop, route };
         lessons.extend(removal::allowances(&batches, files));

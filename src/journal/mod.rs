@@ -241,7 +241,7 @@ pub use record::{
     PieceTally, PiecesThrough, ReadPlaces, ReadingRecord, Remark, RunningWait, ScaleCheck,
     SetupState, Zeroing,
 };
-pub use replaced::replace_file;
+pub use replaced::{replace_file, rewrite_file};
 pub use scan::{Scan, scan};
 pub use seal::{StationSeal, short_form};
 pub use search::BatchSearch;

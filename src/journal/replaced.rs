@@ -1,5 +1,5 @@
-//! A file of the lead's replaced as a whole, or left as it is. People edit these files
-//! too, so what was saved meanwhile stays.
+//! A file replaced as a whole, or left as it is: one of the lead's, which people edit too, or
+//! one that the program alone writes.
 
 use std::fs::{self, File, Metadata};
 use std::io::{self, Write};
@@ -7,9 +7,19 @@ use std::path::Path;
 
 use super::store_error::StoreError;
 
-/// Replaces a file that still holds `was`, in one step; its rights and, where the system
-/// permits it, its owner stay. A file behind a link is replaced where it is.
+/// Replaces a file that still holds `was`, in one step: what somebody saved meanwhile stays.
+/// Its rights and, where the system permits it, its owner stay. A file behind a link is
+/// replaced where it is.
 pub fn replace_file(path: &Path, was: &str, becomes: &str) -> Result<(), StoreError> {
+    put_in_place(path, becomes, Some(was))
+}
+
+/// The same for a file that the program alone writes, whatever it holds.
+pub fn rewrite_file(path: &Path, becomes: &str) -> Result<(), StoreError> {
+    put_in_place(path, becomes, None)
+}
+
+fn put_in_place(path: &Path, becomes: &str, was: Option<&str>) -> Result<(), StoreError> {
     let refused = |why: io::Error| StoreError::Disk { doing: "write", path: path.to_owned(), why };
     let real = fs::canonicalize(path).map_err(refused)?;
     let folder = real.parent().unwrap_or(Path::new("."));
@@ -21,7 +31,9 @@ pub fn replace_file(path: &Path, was: &str, becomes: &str) -> Result<(), StoreEr
     beside.as_file().set_permissions(before.permissions()).map_err(refused)?;
     beside.as_file().sync_all().map_err(refused)?;
     // As late as can be: whoever saved the file meanwhile keeps what they wrote.
-    if fs::read(&real).map_err(refused)? != was.as_bytes() {
+    if let Some(was) = was
+        && fs::read(&real).map_err(refused)? != was.as_bytes()
+    {
         return Err(StoreError::ChangedMeanwhile { path: path.to_owned() });
     }
     beside.persist(&real).map_err(|why| refused(why.error))?;

@@ -1,7 +1,7 @@
 //! `print today`: what there is to do today, for a screen on the wall.
 
 use std::io::Write;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::time::Duration;
 
 use chrono::{DateTime, FixedOffset, Local, Timelike};
@@ -11,10 +11,10 @@ use super::PrintTo;
 use crate::cli::named_batch::home_to_read;
 use crate::cli::shop_source;
 use crate::cli::{Ending, Failure};
-use crate::journal::{Home, ReadBatches, UnderWay};
+use crate::journal::{Home, ReadBatches, UnderWay, rewrite_file};
 use crate::measure::Unit;
 use crate::paper::{Page, wall_page};
-use crate::prose::{Message, visible};
+use crate::prose::Message;
 use crate::tui::HomeWatch;
 use crate::work::today;
 
@@ -74,7 +74,7 @@ impl TodayPageArguments {
             let kept = read(&home, given, &mut under_way).and_then(|(page, _)| {
                 let text = page.html(paper);
                 if text != written {
-                    replace(&path, &text)?;
+                    rewrite_file(&path, &text)?;
                     written = text;
                 }
                 Ok(())
@@ -105,25 +105,6 @@ fn until_the_next_look(now: DateTime<FixedOffset>) -> Duration {
     // A leap second counts as more than a thousand milliseconds.
     let past = u64::from(now.second()) * 1000 + u64::from(now.timestamp_subsec_millis());
     LOOK_EVERY.min(Duration::from_millis(60_000_u64.saturating_sub(past).max(1)))
-}
-
-/// Writes a file anew beside the old one and takes its place: whoever reads it meanwhile
-/// has the old page or the new one whole.
-fn replace(path: &Path, text: &str) -> Result<(), Failure> {
-    let refused = |why: std::io::Error| {
-        let shown = visible(&path.display().to_string());
-        Failure::NotWritten(Message::error(format!("{shown}: {why}")))
-    };
-    // Through a link the file itself is replaced.
-    let path: PathBuf = path.canonicalize().map_err(refused)?;
-    let folder = path.parent().unwrap_or(Path::new("."));
-    let mut file = tempfile::NamedTempFile::new_in(folder).map_err(refused)?;
-    file.write_all(text.as_bytes()).map_err(refused)?;
-    // The new file is for whoever could read the old one.
-    let may = std::fs::metadata(&path).map_err(refused)?.permissions();
-    file.as_file().set_permissions(may).map_err(refused)?;
-    file.persist(&path).map_err(|why| refused(why.error))?;
-    Ok(())
 }
 
 #[cfg(test)]

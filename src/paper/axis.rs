@@ -3,6 +3,8 @@
 
 use unicode_width::UnicodeWidthStr;
 
+use super::ink::rounded;
+
 /// Places are written to this many decimals of a unit of the drawing: a reading can then be
 /// read back to well under a hundredth of what any gauge shows.
 const DECIMALS: usize = 4;
@@ -93,8 +95,7 @@ fn tick_text(number: f64, places: usize, signed: bool) -> String {
 
 /// A place or a size in a drawing, as it is written.
 pub(super) fn written(place: f64) -> String {
-    let text = format!("{place:.DECIMALS$}");
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    rounded(place, DECIMALS)
 }
 
 /// About how wide a text of that size is, in the usual typefaces without serifs: a figure is

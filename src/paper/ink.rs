@@ -26,7 +26,12 @@ fn em(letter: char) -> f64 {
 
 /// A number as SVG takes it: three decimals, and none that say nothing.
 pub(super) fn number(value: f64) -> String {
-    let text = format!("{value:.3}");
+    rounded(value, 3)
+}
+
+/// A number of so many decimals at most.
+pub(super) fn rounded(value: f64, decimals: usize) -> String {
+    let text = format!("{value:.decimals$}");
     let text = text.trim_end_matches('0').trim_end_matches('.');
     if text == "-0" { "0".to_owned() } else { text.to_owned() }
 }

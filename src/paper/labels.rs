@@ -4,6 +4,7 @@ use maud::{Markup, html};
 
 use super::breadth::breadth;
 use super::code::code;
+use super::ink::rounded;
 use super::label_grid::LabelGrid;
 use super::{Page, Paper};
 use crate::measure::{Length, Unit};
@@ -125,6 +126,5 @@ fn letter_sizes(lines: &[(&str, &str, f64)], (wide, high): (f64, f64)) -> Vec<f6
 
 /// A size in millimetres for a style, to a ten-thousandth: sixteenths of an inch are exact.
 fn size_of(number: f64) -> String {
-    let text = format!("{number:.4}");
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    rounded(number, 4)
 }

@@ -1,6 +1,7 @@
 //! The exchange with a server, as commands and the traveler have it: what the server has is
 //! here before a command reads, and what a command wrote is there after it.
 
+use std::cell::OnceCell;
 use std::collections::BTreeSet;
 use std::path::Path;
 use std::time::Duration;
@@ -22,6 +23,8 @@ const WITHIN: Duration = Duration::from_secs(600);
 pub(super) struct ExchangeChoice<'a> {
     home: Option<&'a Path>,
     address: Option<&'a str>,
+    /// What the folder says, once it was read.
+    read: OnceCell<Option<ExchangeSettings>>,
 }
 
 /// What a command does with the batches of the folder.
@@ -39,13 +42,17 @@ impl<'a> ExchangeChoice<'a> {
     /// The server that is named, or the one of the folder. A program without the exchange
     /// refuses here; this one never does.
     pub(super) fn of(home: Option<&'a Path>, address: Option<&'a str>) -> Result<Self, Failure> {
-        Ok(ExchangeChoice { home, address })
+        Ok(ExchangeChoice { home, address, read: OnceCell::new() })
     }
 
-    fn settings(&self) -> Result<Option<ExchangeSettings>, Failure> {
+    fn settings(&self) -> Result<Option<&ExchangeSettings>, Failure> {
+        if let Some(read) = self.read.get() {
+            return Ok(read.as_ref());
+        }
         let home = Home::locate(self.home.map(Path::to_owned))?;
         let found = of_terminal(&home, self.address)?;
-        Ok(found.map(|(server, station)| ExchangeSettings { home, server, station }))
+        let found = found.map(|(server, station)| ExchangeSettings { home, server, station });
+        Ok(self.read.get_or_init(|| found).as_ref())
     }
 
     /// What a command does that is given a route or the name of a batch: it reads a batch where
@@ -79,7 +86,7 @@ impl<'a> ExchangeChoice<'a> {
     fn exchange(&self, archived: &ArchivedBatches) -> Result<(), Failure> {
         let Some(settings) = self.settings()? else { return Ok(()) };
         let done =
-            waiting("exchanging with the server", || exchange_once(&settings, archived, WITHIN));
+            waiting("exchanging with the server", || exchange_once(settings, archived, WITHIN));
         match done {
             Ok(()) => Ok(()),
             Err(why) if why.is_for_somebody() => Err(why.into()),
@@ -94,7 +101,7 @@ impl<'a> ExchangeChoice<'a> {
     pub(super) fn station(&self) -> Result<Option<String>, Failure> {
         let Some(settings) = self.settings()? else { return Ok(None) };
         if settings.station.is_some() {
-            return Ok(settings.station);
+            return Ok(settings.station.clone());
         }
         let own = crate::meet::own_station(&settings.server).map_err(|why| {
             let help = "say which station this terminal is: --station NAME";
@@ -126,7 +133,7 @@ impl<'a> ExchangeChoice<'a> {
     /// Begins the exchange of the traveler, once it runs.
     pub(super) fn begin(&self, station: Option<&str>) -> Result<Option<BeginExchange>, Failure> {
         let Some(settings) = self.settings()? else { return Ok(None) };
-        let settings = ExchangeSettings { station: station.map(str::to_owned), ..settings };
+        let settings = ExchangeSettings { station: station.map(str::to_owned), ..settings.clone() };
         let begin: BeginExchange =
             Box::new(move |changed| Box::new(Running(Exchange::begin(settings, changed))));
         Ok(Some(begin))

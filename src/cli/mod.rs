@@ -44,6 +44,7 @@ mod notes;
 mod owners;
 mod page;
 mod pin;
+mod planned;
 mod print;
 mod review;
 mod schema;
@@ -211,10 +212,12 @@ impl Subcommands {
     ) -> Result<Ending, Failure> {
         let exchange = ExchangeChoice::of(home, address)?;
         #[cfg(feature = "meet")]
-        exchange.before(&self.uses(&exchange))?;
+        let uses = self.uses(&exchange);
+        #[cfg(feature = "meet")]
+        exchange.before(&uses)?;
         let ending = self.run(home, &exchange, out)?;
         #[cfg(feature = "meet")]
-        exchange.after(&self.uses(&exchange))?;
+        exchange.after(&uses)?;
         Ok(ending)
     }
 

@@ -5,7 +5,6 @@ mod card;
 mod cuts;
 mod labels;
 mod marks;
-mod planned;
 mod review;
 mod safety;
 mod shopping;
@@ -80,22 +79,21 @@ impl PrintArguments {
     /// What it does with the batches of the folder.
     #[cfg(feature = "meet")]
     pub(super) fn uses(&self, exchange: &ExchangeChoice) -> BatchUse {
-        let named = match &self.page {
-            Pages::Card(card) => card.named(),
-            Pages::Marks(marks) => marks.named(),
-            Pages::Cuts(cuts) => cuts.named(),
-            Pages::Shopping(shopping) => shopping.named(),
-            Pages::Labels(labels) => labels.named(),
-            Pages::Safety(safety) => match safety.named() {
-                Some(named) => named,
-                None => return BatchUse::None,
-            },
+        let planned = match &self.page {
+            Pages::Card(card) => &card.planned,
+            Pages::Marks(marks) => &marks.planned,
+            Pages::Cuts(cuts) => &cuts.planned,
+            Pages::Shopping(shopping) => &shopping.planned,
+            Pages::Labels(labels) => &labels.planned,
+            Pages::Safety(safety) => {
+                return safety.named().map_or(BatchUse::None, |named| exchange.named(named));
+            }
             Pages::Review(review) => {
                 return BatchUse::Reads(ArchivedBatches::Named(review.batch().to_owned()));
             }
             Pages::Today(_) => return BatchUse::Reads(ArchivedBatches::None),
         };
-        exchange.named(named)
+        exchange.named(planned.named())
     }
 
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {

@@ -14,11 +14,9 @@ use clap::Args;
 
 use super::articles::ArticlesArgument;
 use super::makers::MakersArgument;
-use super::named_batch::RouteOrBatch;
+use super::planned::PlannedBatch;
 use super::{Ending, Failure, Format};
-use crate::journal::State;
 use crate::measure::{Entry, Length, parse_entry};
-use crate::plan::walk;
 use crate::prose::{Message, nearest, visible};
 use crate::route::{OwnedArticle, Route};
 use crate::shop::{Shop, Yield};
@@ -104,18 +102,12 @@ impl StockArguments {
     }
 
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
-        let RouteOrBatch { mut route, shop, state, ending } =
-            RouteOrBatch::open(&self.named, self.shop.as_deref(), home)?;
-        self.articles.beside_a_batch(state.as_ref())?;
-        self.makers.beside(self.articles)?;
-        self.articles.apply(&mut route)?;
-        let makers = self.makers.of(state.as_ref(), &mut route, &shop)?;
+        let asked = (self.articles, &self.makers);
+        let planned = PlannedBatch::open(&self.named, self.shop.as_deref(), asked, home)?;
+        let PlannedBatch { route, shop, makers, plan, ending, .. } = planned;
         let yields = self.yields.as_deref().map(share).transpose()?;
         let measured = self.measured.iter().map(|given| measured(&route, given));
         let asked = ListOptions { yields, measured: measured.collect::<Result<_, _>>()? };
-        let mut known = state.as_ref().map(State::known).unwrap_or_default();
-        known.articles = makers.iter().map(|maker| maker.chosen.clone()).collect();
-        let plan = walk(&route, &shop, &known);
         let list = list(&route, &shop, &plan, &asked);
         let prices = match makers.is_empty() {
             true => Vec::new(),

@@ -6,7 +6,7 @@ use std::path::Path;
 use clap::Args;
 
 use super::PrintTo;
-use super::planned::{PlannedArguments, PlannedBatch};
+use crate::cli::planned::{PlannedArguments, PlannedBatch};
 use crate::cli::{Ending, Failure};
 use crate::paper::{CardInput, route_card};
 use crate::plan::Plan;
@@ -29,7 +29,7 @@ use crate::route::Route;
 #[command(verbatim_doc_comment)]
 pub(super) struct CardArguments {
     #[command(flatten)]
-    planned: PlannedArguments,
+    pub(super) planned: PlannedArguments,
 
     /// Print this part only
     #[arg(long, value_name = "NAME")]
@@ -48,12 +48,6 @@ impl CardArguments {
     pub(super) fn of(batch: &Path, part: Option<&str>, to: PrintTo) -> CardArguments {
         let (planned, part) = (PlannedArguments::of(batch), part.map(str::to_owned));
         CardArguments { planned, part, owner: None, to }
-    }
-
-    /// The route or batch it reads.
-    #[cfg(feature = "meet")]
-    pub(super) fn named(&self) -> &Path {
-        self.planned.named()
     }
 
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {

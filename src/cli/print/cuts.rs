@@ -5,9 +5,9 @@ use std::path::Path;
 
 use clap::Args;
 
-use super::planned::{PlannedArguments, PlannedBatch};
 use super::{PrintTo, RowsFormat};
 use crate::cli::csv;
+use crate::cli::planned::{PlannedArguments, PlannedBatch};
 use crate::cli::{Ending, Failure};
 use crate::measure::Length;
 use crate::paper::{CutList, cuts_page};
@@ -28,7 +28,7 @@ use crate::stock::{AssembledPart, ListOptions, StockLine, assembled, list};
   benchway print cuts \"spring stools\" --format csv --output -")]
 pub(super) struct CutsArguments {
     #[command(flatten)]
-    planned: PlannedArguments,
+    pub(super) planned: PlannedArguments,
 
     /// A page (html) or rows for a spreadsheet (csv)
     #[arg(long, value_enum, default_value_t = RowsFormat::Html)]
@@ -39,12 +39,6 @@ pub(super) struct CutsArguments {
 }
 
 impl CutsArguments {
-    /// The route or batch it reads.
-    #[cfg(feature = "meet")]
-    pub(super) fn named(&self) -> &Path {
-        self.planned.named()
-    }
-
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let planned = self.planned.open(home)?;
         let PlannedBatch { route, shop, plan, ending, .. } = &planned;

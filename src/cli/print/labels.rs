@@ -5,9 +5,9 @@ use std::path::Path;
 
 use clap::{Args, ValueEnum};
 
-use super::planned::{PlannedArguments, PlannedBatch};
 use super::{PrintTo, RowsFormat};
 use crate::cli::csv;
+use crate::cli::planned::{PlannedArguments, PlannedBatch};
 use crate::cli::{Ending, Failure};
 use crate::journal::Piece;
 use crate::measure::Unit;
@@ -30,7 +30,7 @@ use crate::work::PaperCode;
   benchway print labels reading-stool --articles 2 --grid a4-3x8 --first 5")]
 pub(super) struct LabelsArguments {
     #[command(flatten)]
-    planned: PlannedArguments,
+    pub(super) planned: PlannedArguments,
 
     /// Labels of a sheet; for a route in inches letter-3x10 if omitted, else a4-3x7
     #[arg(long, value_enum)]
@@ -76,12 +76,6 @@ impl GridChoice {
 }
 
 impl LabelsArguments {
-    /// The route or batch it reads.
-    #[cfg(feature = "meet")]
-    pub(super) fn named(&self) -> &Path {
-        self.planned.named()
-    }
-
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let planned = self.planned.open(home)?;
         let grid = self.grid.map_or_else(|| usual(planned.route.unit), GridChoice::grid);

@@ -6,8 +6,8 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::PrintTo;
-use super::planned::{PlannedArguments, PlannedBatch};
 use crate::cli::boards::{RackArguments, laid_out};
+use crate::cli::planned::{PlannedArguments, PlannedBatch};
 use crate::cli::source;
 use crate::cli::{Ending, Failure};
 use crate::journal::{BatchBoard, LaidBlank, LaidBoard, State};
@@ -32,7 +32,7 @@ use crate::stock::{
   benchway print marks reading-stool --boards stool-boards --paper a4")]
 pub(super) struct MarksArguments {
     #[command(flatten)]
-    planned: PlannedArguments,
+    pub(super) planned: PlannedArguments,
 
     /// Board list of a route: CSV, - for standard input, or name of a bundled list
     #[arg(long, value_name = "FILE")]
@@ -46,12 +46,6 @@ pub(super) struct MarksArguments {
 }
 
 impl MarksArguments {
-    /// The route or batch it reads.
-    #[cfg(feature = "meet")]
-    pub(super) fn named(&self) -> &Path {
-        self.planned.named()
-    }
-
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let planned = self.planned.open(home)?;
         match (&planned.state, &self.boards) {

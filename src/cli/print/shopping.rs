@@ -5,9 +5,9 @@ use std::path::Path;
 
 use clap::Args;
 
-use super::planned::{PlannedArguments, PlannedBatch};
 use super::{PrintTo, RowsFormat};
 use crate::cli::csv;
+use crate::cli::planned::{PlannedArguments, PlannedBatch};
 use crate::cli::stock::share;
 use crate::cli::{Ending, Failure};
 use crate::paper::{ShoppingList, shopping_page};
@@ -26,7 +26,7 @@ use crate::stock::{ListOptions, ToBuy, figures, list};
   benchway print shopping till-chest --format csv --output -")]
 pub(super) struct ShoppingArguments {
     #[command(flatten)]
-    planned: PlannedArguments,
+    pub(super) planned: PlannedArguments,
 
     /// Share of the wood bought that becomes parts, for every wood: 0.55 or 55%
     #[arg(long = "yield", value_name = "SHARE", allow_hyphen_values = true)]
@@ -41,12 +41,6 @@ pub(super) struct ShoppingArguments {
 }
 
 impl ShoppingArguments {
-    /// The route or batch it reads.
-    #[cfg(feature = "meet")]
-    pub(super) fn named(&self) -> &Path {
-        self.planned.named()
-    }
-
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let yields = self.yields.as_deref().map(share).transpose()?;
         let planned = self.planned.open(home)?;

@@ -1,14 +1,13 @@
-//! The route or batch a page is about, with its plan: the options and what they name.
+//! A route or a batch with its plan: the options that name it, and what they name.
 
 use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use crate::cli::Ending;
-use crate::cli::Failure;
-use crate::cli::articles::ArticlesArgument;
-use crate::cli::makers::MakersArgument;
-use crate::cli::named_batch::RouteOrBatch;
+use super::articles::ArticlesArgument;
+use super::makers::MakersArgument;
+use super::named_batch::RouteOrBatch;
+use super::{Ending, Failure};
 use crate::journal::State;
 use crate::plan::{Plan, walk};
 use crate::route::{OwnedArticle, Route};
@@ -57,20 +56,31 @@ impl PlannedArguments {
     }
 
     pub(super) fn open(&self, home: Option<&Path>) -> Result<PlannedBatch, Failure> {
+        PlannedBatch::open(&self.named, self.shop.as_deref(), (self.articles, &self.makers), home)
+    }
+}
+
+impl PlannedBatch {
+    /// Opens the batch of that name or, if there is none, the route, for as many articles and
+    /// the makers that were named.
+    pub(super) fn open(
+        named: &Path,
+        shop: Option<&Path>,
+        (articles, makers): (ArticlesArgument, &MakersArgument),
+        home: Option<&Path>,
+    ) -> Result<PlannedBatch, Failure> {
         let RouteOrBatch { mut route, shop, state, ending } =
-            RouteOrBatch::open(&self.named, self.shop.as_deref(), home)?;
-        self.articles.beside_a_batch(state.as_ref())?;
-        self.makers.beside(self.articles)?;
-        self.articles.apply(&mut route)?;
-        let makers = self.makers.of(state.as_ref(), &mut route, &shop)?;
+            RouteOrBatch::open(named, shop, home)?;
+        articles.beside_a_batch(state.as_ref())?;
+        makers.beside(articles)?;
+        articles.apply(&mut route)?;
+        let makers = makers.of(state.as_ref(), &mut route, &shop)?;
         let mut known = state.as_ref().map(State::known).unwrap_or_default();
         known.articles = makers.iter().map(|maker| maker.chosen.clone()).collect();
         let plan = walk(&route, &shop, &known);
         Ok(PlannedBatch { route, shop, state, makers, plan, ending })
     }
-}
 
-impl PlannedBatch {
     /// `spring stools: Reading stool, 4 stools`; a route has no name of a batch in front.
     pub(super) fn about(&self) -> String {
         let articles = self.state.as_ref().map_or(self.route.sets, State::article_count);

@@ -81,7 +81,29 @@ fn a_code_typed_at_the_list_opens_its_batch() {
     let state = State::fold(&folder.journal().expect("read").entries);
     let [first, second] = [30, 40].map(|op| PaperCode::of(&state, Some(op), None).to_string());
     let strange = PaperCode { batch: "elsewhere".to_owned(), op: Some(30), piece: None };
-    let said = typed(home, &["--plain"], &[&strange.to_string(), &first, &second, "quit"]);
+    let strange = strange.to_string();
+    let said = typed(home, &["--plain"], &[&strange, &first, &second, "quit"]);
     let at = |text: &str| said.find(text).unwrap_or_else(|| panic!("{text}\n{said}"));
     assert!(at("not here") < at("Op 30") && at("Op 30") < at("Op 40"), "{said}");
+    // Also while somebody looks at the shop.
+    let said = typed(home, &["--plain"], &["shop", "Our shop", &first, "quit"]);
+    assert!(said.contains("Op 30"), "{said}");
+}
+
+/// A code is never an answer: no shop, no note and no batch is called like one.
+#[test]
+fn a_code_answers_no_question() {
+    let place = tempfile::tempdir().expect("a folder");
+    let home = place.path();
+    let code = PaperCode { batch: "stools".to_owned(), op: Some(30), piece: None }.to_string();
+    let refused = "That is a code from paper, and no answer.";
+    let said = typed(home, &["--plain"], &["shop", &code, "cancel", "quit"]);
+    assert!(said.contains(refused) && !home.join("shop.json").exists(), "{said}");
+    let walk = ["walk", "reading-stool", "--plain", "--name", "stools"];
+    let said = typed(home, &walk, &["MB", "note", &code, "cancel", "quit"]);
+    assert!(said.contains(refused), "{said}");
+    let found = Home::locate(Some(home.to_owned())).expect("named");
+    let folder = BatchFolder::open(&found, "stools").expect("begun");
+    let state = State::fold(&folder.journal().expect("read").entries);
+    assert!(state.remarks.is_empty(), "{:?}", state.remarks);
 }

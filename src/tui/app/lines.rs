@@ -19,7 +19,7 @@ impl App {
         if self.is_recording() {
             return Vec::new();
         }
-        if let (Ok(code), None) = (text.parse(), self.prompt()) {
+        if let Ok(code) = text.parse() {
             return self.scanned(code);
         }
         match &mut self.stage {

@@ -20,9 +20,7 @@ impl App {
             return;
         }
         (self.help, self.menu) = (None, None);
-        if matches!(self.stage, Stage::Shop(_)) {
-            let _ = self.leave_shop();
-        }
+        self.leave_shop_for_a_code();
         match &mut self.stage {
             Stage::Session(session) if session.looking.is_none() => session.show_machine(),
             Stage::Opening(opening) => opening.show_list(),
@@ -30,8 +28,20 @@ impl App {
         }
     }
 
-    /// Goes to what a code names.
+    /// The list as it was before the shop is enough to open a batch from.
+    fn leave_shop_for_a_code(&mut self) {
+        if matches!(self.stage, Stage::Shop(_)) {
+            let _ = self.leave_shop();
+        }
+    }
+
+    /// Goes to what a code names, unless a question is asked.
     pub(super) fn scanned(&mut self, code: PaperCode) -> Vec<Effect> {
+        if self.prompt().is_some() {
+            self.refuse_a_code();
+            return Vec::new();
+        }
+        self.leave_shop_for_a_code();
         match &mut self.stage {
             Stage::Session(session) => {
                 session.entry.clear();
@@ -48,15 +58,33 @@ impl App {
         }
     }
 
-    /// The code that is typed where no question is asked.
+    /// The code that is typed, if only where an answer is asked for.
     pub(super) fn typed_code(&self) -> Option<PaperCode> {
-        if self.help.is_some() || self.menu.is_some() || self.prompt().is_some() {
+        if self.help.is_some() || self.menu.is_some() {
             return None;
         }
-        match &self.stage {
-            Stage::Session(session) => session.entry.input().value().parse().ok(),
-            Stage::Opening(opening) => opening.filter().parse().ok(),
-            Stage::Shop(_) => None,
+        let typed = match &self.stage {
+            Stage::Session(session) => session
+                .prompt
+                .as_ref()
+                .map_or(session.entry.input(), |prompt| &prompt.input)
+                .value(),
+            Stage::Opening(opening) => {
+                opening.prompt.as_ref().map_or(opening.filter(), |prompt| prompt.input.value())
+            }
+            Stage::Shop(shop) => shop.prompt.as_ref()?.input.value(),
+        };
+        typed.parse().ok()
+    }
+
+    /// Says that a code answers no question.
+    fn refuse_a_code(&mut self) {
+        let why = Message::error("That is a code from paper, and no answer.");
+        let refusal = Some(why.help("leave the question, then scan it again"));
+        match &mut self.stage {
+            Stage::Session(session) => session.refusal = refusal,
+            Stage::Opening(opening) => opening.refusal = refusal,
+            Stage::Shop(shop) => shop.refusal = refusal,
         }
     }
 }
